@@ -1,0 +1,3 @@
+"""Brake wear measurement logger with service-limit verdicts."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,168 @@
+"""Findings: what was seen, not measured."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+
+from brakelog.record.corner import Corner
+from brakelog.record.quantity import Part
+from brakelog.record.reading import Stage
+
+
+class Effect(enum.Enum):
+    """What a finding means for the part."""
+
+    CONDEMNS = "condemns"
+    MACHINE = "must be machined away"
+    CORRECT = "must be put right"
+    NOTE = "is noted"
+
+
+class FindingKind(enum.Enum):
+    """What can be ticked; the value is the word typed."""
+
+    CRACK = "crack"
+    HOT_SPOTS = "hot-spots"
+    DEEP_PITTING = "deep-pitting"
+    VANE_RUST = "vane-rust"
+    DELAMINATION = "delamination"
+    LINING_CRACK = "lining-crack"
+    SOAKED = "soaked"
+    CHUNKED = "chunked"
+    METAL_CONTACT = "metal-contact"
+    LOOSE_RIVETS = "loose-rivets"
+    HEAVY_RUST = "heavy-rust"
+    BLUEING = "blueing"
+    STUCK_SLIDE = "stuck-slide"
+    STUCK_PISTON = "stuck-piston"
+    HARDWARE_MISSING = "hardware-missing"
+    LEAK = "leak"
+    LIP = "lip"
+    OTHER = "other"
+
+    @property
+    def facts(self) -> FindingFacts:
+        """What the finding means and which parts it can be made on."""
+        return _FACTS[self]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingFacts:
+    """Meaning of one kind of finding."""
+
+    label: str
+    parts: tuple[Part, ...]
+    effect: Effect
+    plain: str
+    """The same for a customer."""
+
+
+_IRON = (Part.ROTOR, Part.DRUM)
+_LINING = (Part.PADS, Part.SHOES)
+_FACTS = {
+    FindingKind.CRACK: FindingFacts(
+        label="crack", parts=_IRON, effect=Effect.CONDEMNS, plain="it is cracked"
+    ),
+    FindingKind.HOT_SPOTS: FindingFacts(
+        label="hot spots",
+        parts=_IRON,
+        effect=Effect.CONDEMNS,
+        plain="it has hard, heat-marked spots",
+    ),
+    FindingKind.DEEP_PITTING: FindingFacts(
+        label="deep pitting",
+        parts=_IRON,
+        effect=Effect.CONDEMNS,
+        plain="its surface is deeply pitted",
+    ),
+    FindingKind.VANE_RUST: FindingFacts(
+        label="vanes rusted or rust-jacked",
+        parts=(Part.ROTOR,),
+        effect=Effect.CONDEMNS,
+        plain="rust has weakened it from inside",
+    ),
+    FindingKind.DELAMINATION: FindingFacts(
+        label="lining coming off its plate",
+        parts=_LINING,
+        effect=Effect.CONDEMNS,
+        plain="the lining is coming off its plate",
+    ),
+    FindingKind.LINING_CRACK: FindingFacts(
+        label="lining cracked", parts=_LINING, effect=Effect.CONDEMNS, plain="the lining is cracked"
+    ),
+    FindingKind.SOAKED: FindingFacts(
+        label="lining soaked with oil or fluid",
+        parts=_LINING,
+        effect=Effect.CONDEMNS,
+        plain="the lining is soaked with oil or fluid",
+    ),
+    FindingKind.CHUNKED: FindingFacts(
+        label="lining broken out",
+        parts=_LINING,
+        effect=Effect.CONDEMNS,
+        plain="pieces of the lining are missing",
+    ),
+    FindingKind.METAL_CONTACT: FindingFacts(
+        label="metal on metal",
+        parts=_LINING,
+        effect=Effect.CONDEMNS,
+        plain="metal is rubbing on metal",
+    ),
+    FindingKind.LOOSE_RIVETS: FindingFacts(
+        label="loose rivets", parts=_LINING, effect=Effect.CONDEMNS, plain="the lining is loose"
+    ),
+    FindingKind.HEAVY_RUST: FindingFacts(
+        label="heavy rust on the friction face",
+        parts=_IRON,
+        effect=Effect.MACHINE,
+        plain="its surface is heavily rusted",
+    ),
+    FindingKind.BLUEING: FindingFacts(
+        label="blueing", parts=_IRON, effect=Effect.MACHINE, plain="its surface is marked by heat"
+    ),
+    FindingKind.STUCK_SLIDE: FindingFacts(
+        label="slide or pin stuck",
+        parts=(Part.PADS,),
+        effect=Effect.CORRECT,
+        plain="the caliper does not slide freely",
+    ),
+    FindingKind.STUCK_PISTON: FindingFacts(
+        label="piston or wheel cylinder stuck",
+        parts=_LINING,
+        effect=Effect.CORRECT,
+        plain="a piston does not move freely",
+    ),
+    FindingKind.HARDWARE_MISSING: FindingFacts(
+        label="hardware missing or broken",
+        parts=_LINING,
+        effect=Effect.CORRECT,
+        plain="a clip or spring is missing or broken",
+    ),
+    FindingKind.LEAK: FindingFacts(
+        label="leak", parts=_LINING, effect=Effect.CORRECT, plain="brake fluid is leaking"
+    ),
+    FindingKind.LIP: FindingFacts(
+        label="lip at the edge", parts=_IRON, effect=Effect.NOTE, plain="it has an unworn edge"
+    ),
+    FindingKind.OTHER: FindingFacts(
+        label="other", parts=(*_IRON, *_LINING), effect=Effect.NOTE, plain="see the note"
+    ),
+}
+"""Which findings condemn: service information of several makers, as met in the trade; hot spots
+come back after machining. Common practice where a maker says nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing seen at one corner."""
+
+    id: str
+    visit_id: str
+    corner: Corner
+    stage: Stage
+    kind: FindingKind
+    part: Part
+    note: str = ""
+    person_id: str | None = None
+    corrects: str | None = None

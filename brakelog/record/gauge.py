@@ -1,0 +1,52 @@
+"""Measuring instruments."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+from datetime import date
+
+from brakelog.lengths import LengthUnit
+from brakelog.record.quantity import Quantity
+
+
+class GaugeKind(enum.Enum):
+    """What kind of instrument took a reading."""
+
+    MICROMETER = "micrometer"
+    CALLIPER = "calliper"
+    DIAL = "dial indicator"
+    DRUM = "drum gauge"
+    DEPTH = "depth gauge"
+    STEPPED = "stepped gauge"
+    EYE = "by eye"
+
+
+class Tips(enum.Enum):
+    """The measuring faces: pointed tips reach past a lip and into grooves, flat ones bridge."""
+
+    POINTED = "pointed"
+    FLAT = "flat"
+    CALLIPER = "calliper"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gauge:
+    """One instrument of the shop, as it stood when the row was written."""
+
+    id: str
+    tag: str
+    kind: GaugeKind
+    unit: LengthUnit
+    """The unit of a number that the gauge gives without one."""
+    resolution_nm: int
+    """One step of the display or scale. [nm]"""
+    resolution_text: str
+    used_for: frozenset[Quantity] = frozenset()
+    """Quantities that it is taken for where no gauge is named."""
+    tips: Tips | None = None
+    error_limit_nm: int | None = None
+    """Limit of error from its certificate or maker. [nm]"""
+    checked_on: date | None = None
+    check_every_months: int | None = None
+    note: str = ""
