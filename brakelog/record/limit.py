@@ -150,6 +150,9 @@ class Confirmation:
     """Index of the figure that holds."""
     person_id: str | None
     reason: str
+    over: tuple[str, ...] = ()
+    """Ids of the other limits, on file at that time, that it holds against. A mark or sheet
+    that comes later is not among them, so that it opens the question again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,1 @@
+"""Instruments, uncertainty and the probability that a part conforms."""

@@ -1,0 +1,194 @@
+"""Which figures bound a measure, and whether they agree with each other."""
+
+from __future__ import annotations
+
+import enum
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from brakelog.lengths import TypedLength
+from brakelog.record.corner import Corner
+from brakelog.record.limit import Confirmation, Limit, LimitKind, WhichPad
+from brakelog.record.reading import Datum
+
+
+class BoundState(enum.Enum):
+    """Whether a bound can decide."""
+
+    USABLE = "usable"
+    MISSING = "no limit on file"
+    OTHER_DATUM = "limit has another datum"
+    CONTRADICTS = "contradicts itself"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoundFigure:
+    """One figure of one limit: a limit of its own, exact in its own unit."""
+
+    limit: Limit
+    index: int
+
+    @property
+    def figure(self) -> TypedLength:
+        """The figure itself."""
+        return self.limit.figures[self.index]
+
+    @property
+    def nm(self) -> int:
+        """Its exact value. [nm]"""
+        return self.figure.nm
+
+    def overlaps(self, other: BoundFigure) -> bool:
+        """Whether the rounding intervals, half of the last printed digit each way, meet."""
+        reach: Fraction = self.figure.half_digit_nm + other.figure.half_digit_nm
+        return abs(self.nm - other.nm) <= reach
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """Everything on file that bounds one measure at one corner."""
+
+    kind: LimitKind
+    state: BoundState
+    figures: tuple[BoundFigure, ...] = ()
+    """The figures that are judged; empty unless usable."""
+    rejected: tuple[BoundFigure, ...] = ()
+    """Figures set aside, by a person or by an independent mark."""
+    limits: tuple[Limit, ...] = ()
+    """All limits looked at."""
+    settled_by: str = ""
+    """How a contradiction was settled."""
+
+    @property
+    def strictest(self) -> BoundFigure | None:
+        """The figure that is reached first."""
+        if not self.figures:
+            return None
+        pick = max if self.kind.facts.least else min
+        return pick(self.figures, key=lambda each: each.nm)
+
+    @property
+    def points(self) -> int | None:
+        """The largest number of points that a source asks for."""
+        wanted = [limit.points for limit in self.limits if limit.points]
+        return max(wanted) if wanted else None
+
+
+def bound_for(
+    kind: LimitKind,
+    corner: Corner,
+    limits: Iterable[Limit],
+    confirmations: Mapping[str, Confirmation],
+    *,
+    which_pad: WhichPad | None = None,
+    datum: Datum | None = None,
+) -> Bound:
+    """Return what bounds a measure at a corner.
+
+    Parameters
+    ----------
+    kind : LimitKind
+        The kind of limit.
+    corner : Corner
+        The corner; limits of its axle and marks cast on its own part count.
+    limits : iterable of Limit
+        All limits of the vehicle.
+    confirmations : mapping of limit id to Confirmation
+        Which figure a person has confirmed.
+    which_pad : WhichPad, optional
+        The pad or shoe, for linings.
+    datum : Datum, optional
+        The datum of the reading, for linings. A limit that states none is one for the lining.
+
+    Notes
+    -----
+    Two figures whose rounding intervals do not meet contradict each other, within one limit as
+    well as between a sheet and a cast mark. Then none decides until a person confirms one, or a
+    mark on the part itself agrees with the *strictest* printed figure; the strictest is
+    never set aside by the program.
+    """
+    found = tuple(
+        limit
+        for limit in limits
+        if limit.kind is kind
+        and limit.axle == corner.axle
+        and limit.corner in (None, corner)
+        and (which_pad is None or limit.which_pad in (WhichPad.BOTH, which_pad))
+    )
+    if not found:
+        return Bound(kind=kind, state=BoundState.MISSING)
+    if datum is not None:
+        matching = tuple(limit for limit in found if (limit.datum or Datum.LINING) is datum)
+        if not matching:
+            return Bound(kind=kind, state=BoundState.OTHER_DATUM, limits=found)
+        found = matching
+    figures = tuple(
+        BoundFigure(limit=limit, index=index)
+        for limit in found
+        for index in range(len(limit.figures))
+    )
+    if _agree(figures):
+        return Bound(kind=kind, state=BoundState.USABLE, figures=figures, limits=found)
+    kept = _confirmed(figures, confirmations)
+    if kept and _agree(kept):
+        reasons = [confirmations[f.limit.id].reason for f in kept if f.limit.id in confirmations]
+        return _settled(kind, found, figures, kept, f"confirmed: {reasons[0]}")
+    kept = _supported_by_mark(kind, figures)
+    if kept:
+        return _settled(kind, found, figures, kept, "the mark on the part agrees with it")
+    return Bound(kind=kind, state=BoundState.CONTRADICTS, limits=found)
+
+
+def _agree(figures: tuple[BoundFigure, ...]) -> bool:
+    return all(one.overlaps(other) for n, one in enumerate(figures) for other in figures[n + 1 :])
+
+
+def _confirmed(
+    figures: tuple[BoundFigure, ...], confirmations: Mapping[str, Confirmation]
+) -> tuple[BoundFigure, ...]:
+    """Return the figures that stand after what people have confirmed; empty where nothing was."""
+    decided = [confirmations[f.limit.id] for f in figures if f.limit.id in confirmations]
+    set_aside = {limit_id for decision in decided for limit_id in decision.over}
+    if not decided:
+        return ()
+    return tuple(
+        figure
+        for figure in figures
+        if (
+            confirmations[figure.limit.id].figure == figure.index
+            if figure.limit.id in confirmations
+            else figure.limit.id not in set_aside
+        )
+    )
+
+
+def _supported_by_mark(
+    kind: LimitKind, figures: tuple[BoundFigure, ...]
+) -> tuple[BoundFigure, ...]:
+    """Return the figures that a mark on the part supports, if the strictest is among them."""
+    pick = max if kind.facts.least else min
+    printed = [figure for figure in figures if figure.limit.vehicle_id is None]
+    marks = tuple(figure for figure in figures if figure.limit.vehicle_id is not None)
+    if not printed or not marks or not _agree(marks):
+        return ()
+    strictest = pick(printed, key=lambda each: each.nm)
+    kept = tuple(f for f in figures if all(f.overlaps(mark) for mark in marks))
+    return kept if strictest in kept and _agree(kept) else ()
+
+
+def _settled(
+    kind: LimitKind,
+    limits: tuple[Limit, ...],
+    figures: tuple[BoundFigure, ...],
+    kept: tuple[BoundFigure, ...],
+    settled_by: str,
+) -> Bound:
+    return Bound(
+        kind=kind,
+        state=BoundState.USABLE,
+        figures=kept,
+        rejected=tuple(figure for figure in figures if figure not in kept),
+        limits=limits,
+        settled_by=settled_by,
+    )

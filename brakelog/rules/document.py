@@ -1,0 +1,159 @@
+"""The verdict as a document for machines, and for the record of what was issued."""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+from brakelog.lengths import decimal_mm
+from brakelog.record.corner import axle_name
+from brakelog.record.shop import Shop
+from brakelog.rules.bound import BoundFigure
+from brakelog.rules.judgement import Judgement
+from brakelog.rules.lives import PositionLife
+from brakelog.rules.part import next_planned_mm
+from brakelog.rules.sentence import judgement_sentence, life_sentence, reason_sentence
+from brakelog.rules.verdict import Grounds, PartVerdict, Reason, VehicleVerdict
+
+FORMAT = "brakelog.verdict/1"
+"""Name and version of the form; the number is raised when a key changes its meaning or goes."""
+
+Json: TypeAlias = Any
+"""Nothing, a truth value, a number, a text, a list or a mapping of those."""
+
+
+def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
+    """Return the verdict as plain values; lengths are decimal strings in mm."""
+    file = verdict.file
+    visit, vehicle, shop = file.visit, file.vehicle, file.shop
+    return {
+        "format": FORMAT,
+        "vehicle": {"id": vehicle.id, "tag": vehicle.tag, "description": vehicle.description},
+        "visit": {
+            "id": visit.id,
+            "date": visit.day.isoformat(),
+            "odometer": visit.odometer_text,
+            "odometer_unit": visit.odometer_unit.value,
+            "stage": file.stage.value,
+        },
+        "policy": {
+            "digest": verdict.policy,
+            "conformance_probability": str(float(shop.probability)),
+            "clean_up_per_side_mm": decimal_mm(shop.clean_up_nm),
+            "next_planned_km": str(next_planned_mm(file) / 1_000_000),
+        },
+        "axles": [
+            {
+                "axle": axle_name(axle.axle),
+                "part": axle.part.value,
+                "verdict": axle.word.value,
+                "grounds": _grounds(axle.grounds),
+                "decided_by": axle.decided_by.code,
+            }
+            for axle in verdict.axles
+        ],
+        "parts": [_part(part, shop) for part in verdict.parts],
+        "entry_not_filed": file.unfiled,
+    }
+
+
+def _grounds(grounds: Grounds | None) -> str | None:
+    return grounds.value if grounds else None
+
+
+def _part(part: PartVerdict, shop: Shop) -> dict[str, Json]:
+    return {
+        "corner": part.corner.code,
+        "part": part.part.value,
+        "verdict": part.word.value,
+        "grounds": _grounds(part.grounds),
+        "reasons": [_reason(reason, shop) for reason in part.reasons],
+        "measures": [_judgement(judgement, shop) for judgement in part.judgements],
+        "not_measured": [measure.value for measure in part.not_measured],
+        "condition_recorded": part.condition_recorded,
+        "noted": [finding.kind.value for finding in part.noted],
+        "life": [_life(life, shop) for life in part.lives],
+    }
+
+
+def _reason(reason: Reason, shop: Shop) -> dict[str, Json]:
+    cut: Json = None
+    if reason.cut:
+        cut = {
+            "per_side_mm": decimal_mm(reason.cut.per_side_nm),
+            "after_mm": decimal_mm(reason.cut.after_nm),
+            "machine_to": reason.cut.machine_to or None,
+        }
+    return {
+        "code": reason.because.value,
+        "verdict": reason.word.value,
+        "grounds": _grounds(reason.grounds),
+        "text": reason_sentence(reason, shop),
+        "measure": reason.judgement.measure.value if reason.judgement else None,
+        "finding": reason.finding.kind.value if reason.finding else None,
+        "position": reason.life.position.value if reason.life else None,
+        "axle_mate": reason.mate.code if reason.mate else None,
+        "cut": cut,
+    }
+
+
+def _judgement(judgement: Judgement, shop: Shop) -> dict[str, Json]:
+    margin = judgement.margin_nm
+    return {
+        "measure": judgement.measure.value,
+        "outcome": judgement.outcome.value,
+        "text": judgement_sentence(judgement, shop),
+        "value_mm": None if judgement.value_nm is None else decimal_mm(judgement.value_nm),
+        "judged_mm": None
+        if judgement.judged_nm is None
+        else decimal_mm(round(judgement.judged_nm)),
+        "typed": judgement.typed or None,
+        "place": judgement.place or None,
+        "points": judgement.points,
+        "points_needed": judgement.points_needed,
+        "reading_sets": list(judgement.set_ids),
+        "gauge": judgement.gauge or None,
+        "u1_mm": f"{judgement.u1_nm / 1e6:.6f}" if judgement.value_nm is not None else None,
+        "probability": (None if judgement.probability is None else f"{judgement.probability:.6f}"),
+        "limit_state": judgement.bound.state.value,
+        "limit": _figure(judgement.deciding) if judgement.deciding else None,
+        "figures_judged": [_figure(figure) for figure in judgement.bound.figures],
+        "figures_set_aside": [_figure(figure) for figure in judgement.bound.rejected],
+        "margin_mm": None if margin is None else decimal_mm(round(margin)),
+        "doubts": [doubt.value for doubt in judgement.doubts],
+    }
+
+
+def _figure(figure: BoundFigure) -> dict[str, Json]:
+    limit = figure.limit
+    return {
+        "limit_id": limit.id,
+        "kind": limit.kind.value,
+        "as_printed": limit.as_printed,
+        "figure": figure.figure.text,
+        "mm": decimal_mm(figure.nm),
+        "out_when": limit.comparator.value,
+        "comparator_stated": limit.out_when is not None,
+        "source": limit.source,
+        "source_date": limit.source_date.isoformat() if limit.source_date else None,
+    }
+
+
+def _life(life: PositionLife, shop: Shop) -> dict[str, Json]:
+    projection = life.projection
+    rate = projection.rate_nm_per_1000km
+    return {
+        "position": life.position.value,
+        "text": life_sentence(life, shop),
+        "refusal": projection.refusal.value if projection.refusal else None,
+        "at_least_km": _km(projection.at_least_mm),
+        "median_km": _km(projection.median_mm),
+        "latest_km": _km(projection.latest_mm),
+        "rate_mm_per_1000_km": None if rate is None else f"{rate / 1e6:.6f}",
+        "readings": projection.readings_used,
+        "experience": projection.experience.source,
+        "notes": [note.value for note in projection.notes],
+    }
+
+
+def _km(mm: int | None) -> str | None:
+    return None if mm is None else f"{mm / 1_000_000:.1f}"

@@ -1,0 +1,58 @@
+"""Figures as people read them: both unit systems, never rounded across a limit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from brakelog.lengths import DistanceUnit, LengthUnit, print_length
+from brakelog.record.shop import Shop
+
+_PLACES = {LengthUnit.MM: (2, 3), LengthUnit.INCH: (3, 4)}
+"""Decimals for a lining or drum, and for a rotor, runout or variation."""
+
+
+def both_units(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[int] = ()) -> str:
+    """Return ``27.399 mm (1.0787 in)``, the shop's own unit first.
+
+    Parameters
+    ----------
+    nm : int or Fraction
+        The value. [nm]
+    shop : Shop
+        Says which unit comes first.
+    fine : bool
+        Whether a decimal more is wanted, as for rotors and differences.
+    against : iterable of int
+        Limits that the printed figure must not be rounded across. [nm]
+    """
+    limits = tuple(against)
+    whole = int(nm) if nm == int(nm) else _toward(nm, limits)
+    first, second = (
+        (LengthUnit.INCH, LengthUnit.MM) if shop.unit.is_inch else (LengthUnit.MM, LengthUnit.INCH)
+    )
+    texts = [
+        f"{print_length(whole, unit, decimals=_PLACES[unit][fine], against=limits)} {unit.value}"
+        for unit in (first, second)
+    ]
+    return f"{texts[0]} ({texts[1]})"
+
+
+def _toward(nm: int | Fraction, limits: tuple[int, ...]) -> int:
+    """Return a neighbouring whole nanometre on the same side of the limits."""
+    low = nm.__floor__()
+    return low + 1 if any(low == limit for limit in limits) else low
+
+
+def one_unit(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[int] = ()) -> str:
+    """Return the value in the shop's own unit only."""
+    return both_units(nm, shop, fine=fine, against=against).split(" (")[0]
+
+
+def distance(mm: int, unit: DistanceUnit) -> str:
+    """Return a whole number of kilometres or miles: ``62,400 km``.
+
+    >>> distance(62_400_000_000, DistanceUnit.KM)
+    '62,400 km'
+    """
+    return f"{round(Fraction(mm, unit.mm)):,} {unit.value}"

@@ -1,0 +1,75 @@
+"""What became of one measure at one corner."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+from fractions import Fraction
+
+from brakelog.record.limit import OutWhen
+from brakelog.rules.bound import Bound, BoundFigure
+from brakelog.rules.measure import Measure
+
+
+class Outcome(enum.Enum):
+    """The outcome of one measure."""
+
+    OUT = "out"
+    IN = "in"
+    NOT_PROVEN = "not proven"
+    NO_READING = "no reading"
+    NO_LIMIT = "no limit"
+    CONTRADICTS = "contradicts itself"
+    IN_QUESTION = "in question"
+
+
+class Doubt(enum.Enum):
+    """Why something is not proven, or in question."""
+
+    TOO_CLOSE = "too close to the limit for this gauge"
+    FEW_POINTS = "too few points"
+    UNFIT_GAUGE = "the gauge cannot resolve this limit"
+    NEVER_PROVES = "this way of reading never proves that a part is in limits"
+    FASTENERS = "not all fasteners were fitted"
+    BEARING = "bearing play was not checked"
+    DID_NOT_RETURN = "the indicator did not come back to its start"
+    MEASURE_COLD = "the part was warm: measure cold"
+    BEYOND_NEW = "the reading is beyond the size of a new part"
+    OTHER_RADIUS = "read at another radius than the limit is for"
+    RE_MEASURED = "another set of the same visit says otherwise"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """One measure, judged; every number in it can be traced to a reading set and a limit."""
+
+    measure: Measure
+    outcome: Outcome
+    bound: Bound
+    set_ids: tuple[str, ...] = ()
+    value_nm: int | None = None
+    """The deciding value as read. [nm]"""
+    judged_nm: Fraction | None = None
+    """The value that met the limit: after zero error and temperature. [nm]"""
+    typed: str = ""
+    """The deciding reading as typed; for a difference the two that it comes from."""
+    place: str = ""
+    """Where the deciding value was read: ``point 6``, ``trailing end``."""
+    points: int = 0
+    points_needed: int = 0
+    gauge: str = ""
+    """The instrument that the uncertainty belongs to."""
+    gauge_known: bool = True
+    u1_nm: float = 0.0
+    probability: float | None = None
+    deciding: BoundFigure | None = None
+    margin_nm: Fraction | None = None
+    """How far inside the deciding figure, below zero beyond it. [nm]"""
+    doubts: tuple[Doubt, ...] = ()
+    corrections: tuple[str, ...] = ()
+    """What was applied between the value as read and the one judged, in words."""
+
+    @property
+    def out_when(self) -> OutWhen | None:
+        """The comparator of the deciding figure."""
+        return self.deciding.limit.comparator if self.deciding else None

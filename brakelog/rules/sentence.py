@@ -1,0 +1,280 @@
+"""The words for a reason: what was read, the limit as printed, the margin, what decided how."""
+
+from __future__ import annotations
+
+from brakelog.record.shop import Shop
+from brakelog.rules.bound import BoundFigure, BoundState
+from brakelog.rules.figure import both_units, distance, one_unit
+from brakelog.rules.judgement import Doubt, Judgement, Outcome
+from brakelog.rules.lives import PositionLife
+from brakelog.rules.measure import Measure
+from brakelog.rules.verdict import Because, Cut, Reason
+from brakelog.wear.projection import Note, Projection, Refusal, at_least_rounded_mm
+
+_FINE = frozenset(
+    {
+        Measure.ROTOR_THICKNESS,
+        Measure.THICKNESS_VARIATION,
+        Measure.RUNOUT,
+        Measure.HUB_RUNOUT,
+    }
+)
+
+
+def reason_sentence(reason: Reason, shop: Shop) -> str:
+    """Return one reason in one or two sentences for the service writer."""
+    lead = _lead(reason, shop)
+    detail = judgement_sentence(reason.judgement, shop) if reason.judgement else ""
+    return " ".join(part for part in (lead, detail) if part)
+
+
+def _lead(reason: Reason, shop: Shop) -> str:
+    match reason.because:
+        case Because.CONDEMNED | Because.PUT_RIGHT if reason.finding is not None:
+            note = f" ({reason.finding.note})" if reason.finding.note else ""
+            effect = reason.finding.kind.facts.effect.value
+            return f"Finding {effect}: {reason.finding.kind.facts.label}{note}."
+        case Because.CUT_POSSIBLE | Because.CUT_IMPOSSIBLE | Because.CUT_LIMIT_UNKNOWN:
+            assert reason.cut is not None
+            found = ""
+            if reason.finding is not None:
+                found = f"Finding must be machined away: {reason.finding.kind.facts.label}. "
+            return found + _cut_sentence(reason.because, reason.cut, shop)
+        case Because.WILL_NOT_LAST:
+            assert reason.life is not None
+            return (
+                f"In limits today, but {reason.life.position.label} may not reach the next "
+                f"planned visit. {life_sentence(reason.life, shop)}"
+            )
+        case Because.WORN_TO_OLD_DRUM:
+            return (
+                "The drum must be replaced; shoes worn to the old drum will not seat in a new one."
+            )
+        case Because.AXLE_SET:
+            return f"Axle set: {reason.mate} must have the same; always both sides of an axle."
+        case Because.PUT_RIGHT:
+            return "May stay once this is put right."
+        case Because.NOT_INSPECTED:
+            return "Not inspected."
+        case _:
+            return ""
+
+
+def _cut_sentence(because: Because, cut: Cut, shop: Shop) -> str:
+    after = one_unit(cut.after_nm, shop, fine=True)
+    per_side = one_unit(cut.per_side_nm, shop, fine=True)
+    start = f"A cut of {per_side} per side would leave {after}"
+    match because:
+        case Because.CUT_POSSIBLE:
+            return f"{start}, inside machine-to {cut.machine_to}."
+        case Because.CUT_IMPOSSIBLE:
+            return f"{start}, beyond machine-to {cut.machine_to}: it cannot be refinished."
+        case _:
+            return f"{start}; or refinish, if the maker's limit allows: machine-to not on file."
+
+
+def judgement_sentence(judgement: Judgement, shop: Shop) -> str:
+    """Return what was read, what it was compared with, and how that was decided."""
+    name = judgement.measure.value
+    if judgement.value_nm is None:
+        return f"{_capital(name)}: no reading. {_limit_state(judgement)}".strip()
+    fine = judgement.measure in _FINE
+    limits = [figure.nm for figure in judgement.bound.figures]
+    value = both_units(judgement.value_nm, shop, fine=fine, against=limits)
+    text = f"{_capital(name)} {value} at {judgement.place}"
+    if judgement.deciding is None:
+        return f"{text}. {_limit_state(judgement)}"
+    if judgement.judged_nm != judgement.value_nm and judgement.judged_nm is not None:
+        judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
+        text += f", {judged} after {' and '.join(judgement.corrections)}"
+    return f"{text}: {_margin(judgement, shop, fine=fine)}.{_how(judgement, shop)}"
+
+
+def _margin(judgement: Judgement, shop: Shop, *, fine: bool) -> str:
+    assert judgement.deciding is not None
+    assert judgement.margin_nm is not None
+    margin = judgement.margin_nm
+    limit = limit_words(judgement.deciding)
+    if margin == 0:
+        return f"exactly at {limit}"
+    side = "inside" if margin > 0 else "beyond"
+    return f"{one_unit(abs(margin), shop, fine=fine, against=[0])} {side} {limit}"
+
+
+def limit_words(figure: BoundFigure) -> str:
+    """Return a limit as printed, its failing condition and its source."""
+    limit = figure.limit
+    printed = limit.as_printed
+    if limit.out_when is None:
+        comparator = f"comparator not stated; taken as out when {limit.comparator.value}"
+    else:
+        comparator = f"out when {limit.comparator.value}"
+    dated = f", {limit.source_date.isoformat()}" if limit.source_date else ""
+    pad = "" if limit.which_pad.value == "both" else f"{limit.which_pad.value} "
+    datum = f" {limit.datum.value}" if limit.datum and limit.datum.value != "lining" else ""
+    return (
+        f"the {pad}{limit.kind.facts.label} {printed}{datum} ({comparator}; {limit.source}{dated})"
+    )
+
+
+def _limit_state(judgement: Judgement) -> str:
+    bound = judgement.bound
+    label = bound.kind.facts.label
+    match bound.state:
+        case BoundState.MISSING:
+            return f"No {label} limit on file: obtain it from service information or the part."
+        case BoundState.OTHER_DATUM:
+            printed = "; ".join(limit.as_printed for limit in bound.limits)
+            return (
+                f"The {label} limit {printed} has another datum than the reading: the backing "
+                f"plate's thickness, or a reading from the same datum, is missing."
+            )
+        case BoundState.CONTRADICTS:
+            printed = " and ".join(f"{each.as_printed} ({each.source})" for each in bound.limits)
+            return (
+                f"The {label} limit contradicts itself: {printed}. It decides nothing until "
+                f"somebody confirms one figure."
+            )
+        case BoundState.USABLE:
+            return ""
+
+
+_CLOSE = "too close to the limit to be proven with this gauge"
+_DOUBT_WORDS = {
+    Doubt.TOO_CLOSE: "At the limit, not proven: " + _CLOSE,
+    Doubt.UNFIT_GAUGE: "Not proven: the gauge cannot resolve this limit",
+    Doubt.NEVER_PROVES: "Not proven: this way of reading never proves that a part is in limits",
+    Doubt.FASTENERS: "Not proven: read without all fasteners fitted, or that is not on record",
+    Doubt.BEARING: "Not proven: bearing play was not checked, or that is not on record",
+    Doubt.DID_NOT_RETURN: "Not proven: the indicator did not come back to its start",
+    Doubt.MEASURE_COLD: "The part was warm and might pass when cold: measure it cold",
+    Doubt.BEYOND_NEW: (
+        "In question: beyond the size of a new part; check the unit, the row of the sheet, and "
+        "whether a backing plate was measured too"
+    ),
+    Doubt.OTHER_RADIUS: (
+        "Not proven: the hub limit holds at another radius, or its radius is unknown"
+    ),
+    Doubt.RE_MEASURED: (
+        "A later set of this visit reads otherwise; if this one was a slip, amend it with the "
+        "reason"
+    ),
+}
+
+
+def _how(judgement: Judgement, shop: Shop) -> str:
+    parts = []
+    for doubt in judgement.doubts:
+        if doubt is Doubt.FEW_POINTS:
+            parts.append(
+                f"Not proven: {judgement.points} points where {judgement.points_needed} are "
+                f"needed; a fail can be proven with few, a pass cannot"
+            )
+        else:
+            parts.append(_DOUBT_WORDS[doubt])
+    if judgement.outcome is Outcome.OUT:
+        parts.append("Uncertainty excuses nothing")
+    u2 = one_unit(round(2 * judgement.u1_nm), shop, fine=True)
+    known = "" if judgement.gauge_known else ", the worst for this reading is taken"
+    if judgement.probability is not None and judgement.outcome is not Outcome.OUT:
+        parts.append(
+            f"{_capital(judgement.gauge)}{known}, U2 {u2} (common practice); probability of "
+            f"conformance {_probability(judgement.probability)}, wanted "
+            f"{float(shop.probability):.2f}"
+        )
+    if judgement.bound.rejected:
+        aside = " and ".join(figure.figure.text.strip() for figure in judgement.bound.rejected)
+        parts.append(f"Set aside: {aside}, {judgement.bound.settled_by}")
+    return "".join(f" {part}." for part in parts)
+
+
+def _probability(value: float) -> str:
+    """Three decimals, cut and not rounded, so that 0.9499 never prints as 0.950."""
+    return f"{int(value * 1000) / 1000:.3f}"
+
+
+def life_sentence(life: PositionLife, shop: Shop) -> str:
+    """Return how far a part will go, or why that cannot be said."""
+    projection = life.projection
+    if projection.refusal is not None:
+        return _refusal_sentence(projection, shop)
+    unit = shop.distance_unit
+    bound_mm = at_least_rounded_mm(projection, unit.mm)
+    if bound_mm == 0:
+        return _WITHIN_ERROR
+    bound = distance(bound_mm, unit)
+    text = f"9 of 10 such parts get at least {bound} from this reading"
+    if projection.median_mm is not None:
+        text += f"; half get about {_rounded(projection.median_mm, shop)} or more"
+    if projection.latest_mm is not None:
+        text += f", 1 in 10 gets past {_rounded(projection.latest_mm, shop)}"
+    text += f" ({_basis(projection)})."
+    notes = [_NOTE_WORDS[note] for note in projection.notes if note in _NOTE_WORDS]
+    return " ".join([text, *notes])
+
+
+def _rounded(mm: int, shop: Shop) -> str:
+    step = 1000 * shop.distance_unit.mm
+    return distance(round(mm / step) * step, shop.distance_unit)
+
+
+def _basis(projection: Projection) -> str:
+    share = projection.own_share
+    if share >= 0.7:
+        whose = "mostly this part's own readings"
+    elif share >= 0.3:
+        whose = "partly this part's own readings, partly general experience"
+    else:
+        whose = "mostly general experience"
+    visits = projection.readings_used
+    source = "; no shop data yet" if projection.experience.lives_behind == 0 else ""
+    return f"{whose}, {visits} reading{'s' if visits != 1 else ''}{source}"
+
+
+_NOTE_WORDS = {
+    Note.FAR_EXTRAPOLATION: "Far extrapolation: no more is said than three times what was driven.",
+    Note.BOUND_ONLY_CLOSE: "Close to the limit: only the bound is worth saying.",
+    Note.BOUND_ONLY_UNKNOWN: "Too little is known for a forecast beyond that.",
+    Note.ACCELERATING: "Wear is accelerating.",
+    Note.NOMINAL_START: "The size at fitting is nominal, not measured.",
+    Note.OUTLIER_DOWNWEIGHTED: "One reading does not fit the others and counts less.",
+    Note.NO_START: "No fitting is on record; counted from the first reading.",
+}
+
+
+_WITHIN_ERROR = (
+    "Within measurement error of the limit: measure again or replace; no safe distance can be "
+    "stated."
+)
+
+
+def _refusal_sentence(projection: Projection, shop: Shop) -> str:
+    match projection.refusal:
+        case Refusal.NO_LIMIT:
+            return "No projection: no usable limit for this part."
+        case Refusal.LIMIT_NOT_INSIDE_NEW:
+            return "No projection: the limit is not inside the new size; check the limit sheet."
+        case Refusal.UNRESOLVED:
+            return f"No projection until this is cleared up: {'; '.join(projection.unresolved)}."
+        case Refusal.TOO_OLD:
+            return "No projection: the reading is too old; measure again."
+        case Refusal.AT_LIMIT:
+            return "At or beyond the limit now."
+        case Refusal.WITHIN_ERROR:
+            return _WITHIN_ERROR
+        case Refusal.NO_BASIS:
+            text = "Hardly driven since it was fitted: too early to say how fast it wears."
+            if Note.NO_START in projection.notes:
+                text = "One reading without a fitting record says how thick, not how fast."
+            if projection.typical_mm:
+                text += (
+                    f" Typical parts would last about {_rounded(projection.typical_mm, shop)}; "
+                    f"that is no projection for this car."
+                )
+            return text
+        case _:
+            return "No projection: no reading."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

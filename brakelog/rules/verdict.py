@@ -1,0 +1,151 @@
+"""Verdicts as values: six words, two grounds, and the reasons that led there."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+
+from brakelog.record.corner import Corner
+from brakelog.record.finding import Finding
+from brakelog.record.quantity import Part
+from brakelog.rules.casefile import CaseFile
+from brakelog.rules.judgement import Judgement
+from brakelog.rules.lives import PositionLife
+from brakelog.rules.measure import Measure
+
+
+class Word(enum.Enum):
+    """What is to become of a part."""
+
+    REUSE = "reuse"
+    CORRECT = "correct"
+    REFINISH = "refinish"
+    REPLACE = "replace"
+    MEASURE_AGAIN = "measure again"
+    NO_VERDICT = "no verdict"
+
+
+class Grounds(enum.Enum):
+    """Required: out of a stated limit, or unsafe today. Suggested: in limits, but. Never mixed."""
+
+    REQUIRED = "required"
+    SUGGESTED = "suggested"
+
+
+class Because(enum.Enum):
+    """Which rule speaks; stable codes, in the order of the table from quantities to a part."""
+
+    CONDEMNED = "V101"
+    BEYOND_LIMIT = "V102"
+    IN_QUESTION = "V103"
+    LIMIT_MISSING = "V104"
+    LIMIT_CONTRADICTS = "V105"
+    NOT_INSPECTED = "V106"
+    CUT_POSSIBLE = "V107"
+    CUT_IMPOSSIBLE = "V108"
+    CUT_LIMIT_UNKNOWN = "V109"
+    NOT_PROVEN = "V110"
+    PUT_RIGHT = "V111"
+    WILL_NOT_LAST = "V112"
+    WORN_TO_OLD_DRUM = "V113"
+    AXLE_SET = "V114"
+    IN_LIMITS = "V115"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """What would be left of a part after refinishing."""
+
+    per_side_nm: int
+    after_nm: int
+    machine_to: str
+    """The machine-to limit as printed; empty where none can be used."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One rule that applied, with the facts it rests on."""
+
+    because: Because
+    word: Word
+    grounds: Grounds | None
+    judgement: Judgement | None = None
+    finding: Finding | None = None
+    life: PositionLife | None = None
+    cut: Cut | None = None
+    mate: Corner | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartVerdict:
+    """The verdict on one part at one corner."""
+
+    corner: Corner
+    part: Part
+    word: Word
+    grounds: Grounds | None
+    reasons: tuple[Reason, ...]
+    """The deciding one first."""
+    judgements: tuple[Judgement, ...]
+    not_measured: tuple[Measure, ...]
+    """Service measures without a reading."""
+    condition_recorded: bool
+    lives: tuple[PositionLife, ...] = ()
+    noted: tuple[Finding, ...] = ()
+    """Findings that are noted only."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AxleVerdict:
+    """The verdict on one kind of part across an axle: that of the worse side."""
+
+    axle: int
+    part: Part
+    word: Word
+    grounds: Grounds | None
+    decided_by: Corner
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleVerdict:
+    """Everything that a visit's readings say, as of its date, odometer and stage."""
+
+    file: CaseFile
+    parts: tuple[PartVerdict, ...]
+    axles: tuple[AxleVerdict, ...]
+    policy: str
+    """Digest of the rules and settings that it was made with."""
+
+    @property
+    def required(self) -> tuple[PartVerdict, ...]:
+        """Parts with required work."""
+        return tuple(each for each in self.parts if each.grounds is Grounds.REQUIRED)
+
+    @property
+    def suggested(self) -> tuple[PartVerdict, ...]:
+        """Parts with suggested work."""
+        return tuple(each for each in self.parts if each.grounds is Grounds.SUGGESTED)
+
+    @property
+    def not_judged(self) -> tuple[PartVerdict, ...]:
+        """Parts that could not be judged."""
+        return tuple(
+            each for each in self.parts if each.word in (Word.MEASURE_AGAIN, Word.NO_VERDICT)
+        )
+
+
+_GRAVITY = (
+    (Word.REPLACE, Grounds.REQUIRED),
+    (Word.REFINISH, Grounds.REQUIRED),
+    (Word.CORRECT, Grounds.REQUIRED),
+    (Word.NO_VERDICT, None),
+    (Word.MEASURE_AGAIN, None),
+    (Word.REPLACE, Grounds.SUGGESTED),
+    (Word.REFINISH, Grounds.SUGGESTED),
+    (Word.REUSE, None),
+)
+
+
+def gravity(word: Word, grounds: Grounds | None) -> int:
+    """Return how grave a verdict is: 0 is the gravest."""
+    return _GRAVITY.index((word, grounds))
