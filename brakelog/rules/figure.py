@@ -8,8 +8,10 @@ from fractions import Fraction
 from brakelog.lengths import DistanceUnit, LengthUnit, print_length
 from brakelog.record.shop import Shop
 
-_PLACES = {LengthUnit.MM: (2, 3), LengthUnit.INCH: (3, 4)}
-"""Decimals for a lining or drum, and for a rotor, runout or variation."""
+_LEAST_PLACES = {LengthUnit.MM: (1, 3), LengthUnit.INCH: (3, 4)}
+_MOST_PLACES = {LengthUnit.MM: (2, 4), LengthUnit.INCH: (3, 5)}
+"""Decimals at least and at most: for a lining or drum, and for a rotor, runout or variation. In
+between, as many as the value has."""
 
 
 def both_units(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[int] = ()) -> str:
@@ -31,11 +33,17 @@ def both_units(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[
     first, second = (
         (LengthUnit.INCH, LengthUnit.MM) if shop.unit.is_inch else (LengthUnit.MM, LengthUnit.INCH)
     )
-    texts = [
-        f"{print_length(whole, unit, decimals=_PLACES[unit][fine], against=limits)} {unit.value}"
-        for unit in (first, second)
-    ]
-    return f"{texts[0]} ({texts[1]})"
+    own = print_length(whole, first, decimals=_places(whole, first, fine), against=limits)
+    other = print_length(whole, second, decimals=_LEAST_PLACES[second][fine], against=limits)
+    return f"{own} {first.value} ({other} {second.value})"
+
+
+def _places(nm: int, unit: LengthUnit, fine: bool) -> int:
+    """As many decimals as the value has, so far as they are worth reading."""
+    places = _LEAST_PLACES[unit][fine]
+    while places < _MOST_PLACES[unit][fine] and nm * 10**places % unit.nm:
+        places += 1
+    return places
 
 
 def _toward(nm: int | Fraction, limits: tuple[int, ...]) -> int:

@@ -48,7 +48,9 @@ def judge_part(file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
         not_measured=tuple(
             each.measure
             for each in judgements
-            if not each.measure.facts.is_safety and each.value_nm is None
+            if not each.measure.facts.is_safety
+            and each.value_nm is None
+            and (each.measure is not Measure.HUB_RUNOUT or each.bound.limits)
         ),
         condition_recorded=corner in file.visit.looked_over,
         lives=lives,

@@ -24,7 +24,9 @@ _FINE = frozenset(
 def reason_sentence(reason: Reason, shop: Shop) -> str:
     """Return one reason in one or two sentences for the service writer."""
     lead = _lead(reason, shop)
-    detail = judgement_sentence(reason.judgement, shop) if reason.judgement else ""
+    detail = ""
+    if reason.judgement is not None and reason.because is not Because.NOT_INSPECTED:
+        detail = judgement_sentence(reason.judgement, shop)
     return " ".join(part for part in (lead, detail) if part)
 
 
@@ -55,7 +57,8 @@ def _lead(reason: Reason, shop: Shop) -> str:
         case Because.PUT_RIGHT:
             return "May stay once this is put right."
         case Because.NOT_INSPECTED:
-            return "Not inspected."
+            assert reason.judgement is not None
+            return f"Not inspected: no reading of {reason.judgement.measure.value}."
         case _:
             return ""
 
@@ -77,7 +80,7 @@ def judgement_sentence(judgement: Judgement, shop: Shop) -> str:
     """Return what was read, what it was compared with, and how that was decided."""
     name = judgement.measure.value
     if judgement.value_nm is None:
-        return f"{_capital(name)}: no reading. {_limit_state(judgement)}".strip()
+        return _limit_state(judgement) or f"{_capital(name)}: no reading."
     fine = judgement.measure in _FINE
     limits = [figure.nm for figure in judgement.bound.figures]
     value = both_units(judgement.value_nm, shop, fine=fine, against=limits)
@@ -88,6 +91,17 @@ def judgement_sentence(judgement: Judgement, shop: Shop) -> str:
         judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
         text += f", {judged} after {' and '.join(judgement.corrections)}"
     return f"{text}: {_margin(judgement, shop, fine=fine)}.{_how(judgement, shop)}"
+
+
+def service_phrase(judgement: Judgement, shop: Shop) -> str:
+    """Return one service measure in short: ``runout 0.026 mm, limit 0.05 mm``."""
+    assert judgement.value_nm is not None
+    limits = [figure.nm for figure in judgement.bound.figures]
+    value = one_unit(judgement.value_nm, shop, fine=judgement.measure in _FINE, against=limits)
+    limit = judgement.bound.state.value
+    if judgement.deciding is not None:
+        limit = f"limit {judgement.deciding.limit.as_printed}"
+    return f"{judgement.measure.value} {value}, {limit}"
 
 
 def _margin(judgement: Judgement, shop: Shop, *, fine: bool) -> str:
@@ -174,13 +188,11 @@ def _how(judgement: Judgement, shop: Shop) -> str:
             parts.append(_DOUBT_WORDS[doubt])
     if judgement.outcome is Outcome.OUT:
         parts.append("Uncertainty excuses nothing")
-    u2 = one_unit(round(2 * judgement.u1_nm), shop, fine=True)
+    u2 = one_unit(round(2 * judgement.u1_nm), shop, fine=judgement.measure in _FINE)
     known = "" if judgement.gauge_known else ", the worst for this reading is taken"
     if judgement.probability is not None and judgement.outcome is not Outcome.OUT:
         parts.append(
-            f"{_capital(judgement.gauge)}{known}, U2 {u2} (common practice); probability of "
-            f"conformance {_probability(judgement.probability)}, wanted "
-            f"{float(shop.probability):.2f}"
+            f"{_capital(judgement.gauge)}{known}, U2 {u2}, p {_probability(judgement.probability)}"
         )
     if judgement.bound.rejected:
         aside = " and ".join(figure.figure.text.strip() for figure in judgement.bound.rejected)

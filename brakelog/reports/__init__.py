@@ -1,0 +1,1 @@
+"""What people read: results in, text out. Nothing here touches the store."""

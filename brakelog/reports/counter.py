@@ -1,0 +1,199 @@
+"""The counter sheet: a verdict that a service writer can read aloud from."""
+
+from __future__ import annotations
+
+from brakelog.record.corner import axle_name
+from brakelog.record.quantity import Part
+from brakelog.record.shop import Shop
+from brakelog.reports.plain import WIDTH, Line, shown, wrapped
+from brakelog.rules.figure import distance
+from brakelog.rules.lives import PositionLife
+from brakelog.rules.part import next_planned_mm
+from brakelog.rules.sentence import (
+    judgement_sentence,
+    life_sentence,
+    reason_sentence,
+    service_phrase,
+)
+from brakelog.rules.verdict import (
+    AxleVerdict,
+    Because,
+    Grounds,
+    PartVerdict,
+    VehicleVerdict,
+    Word,
+)
+
+_PLURAL = {Part.ROTOR: "rotors", Part.PADS: "pads", Part.DRUM: "drums", Part.SHOES: "shoes"}
+CAUTION = (
+    "These verdicts are arithmetic on what was typed. A qualified person decides, and the "
+    "inspection law of the place applies."
+)
+
+
+def counter_sheet(verdict: VehicleVerdict, *, width: int = WIDTH) -> list[Line]:
+    """Return the counter sheet as lines."""
+    lines = _head(verdict, width)
+    lines += _at_a_glance(verdict, width)
+    axle = 0
+    for each in verdict.axles:
+        if each.axle != axle:
+            axle = each.axle
+            lines += [Line(), Line(text=f"{axle_name(axle).capitalize()} axle", role="heading")]
+        lines += _axle_part(verdict, each, width)
+    lines += _foot(verdict, width)
+    return lines
+
+
+def verdict_words(word: Word, grounds: Grounds | None) -> str:
+    """``replace, required`` and the like."""
+    return f"{word.value}, {grounds.value}" if grounds else word.value
+
+
+def _role(word: Word, grounds: Grounds | None) -> str:
+    if grounds is not None:
+        return grounds.value
+    return "plain" if word is Word.REUSE else "open"
+
+
+def _head(verdict: VehicleVerdict, width: int) -> list[Line]:
+    file = verdict.file
+    visit, vehicle = file.visit, file.vehicle
+    name = vehicle.tag + (f", {vehicle.description}" if vehicle.description else "")
+    when = (
+        f"As of {visit.day.isoformat()}, {distance(visit.odometer_mm, visit.odometer_unit)}, "
+        f"{file.stage.value}"
+    )
+    lines = [Line(text=shown(f"Brakes of {name}"), role="title"), Line(text=when)]
+    if visit.moved_from is not None:
+        lines += wrapped("This visit was first entered for another vehicle.", width=width)
+    if visit.complaint:
+        lines += wrapped(f"Complaint: {visit.complaint}", rest="  ", width=width)
+    if file.unfiled:
+        lines += wrapped(
+            f"Entry is not finished: {file.unfiled} answers are not filed yet and not judged. "
+            f"Go on with: brakelog measure {vehicle.tag}",
+            role="open",
+            rest="  ",
+            width=width,
+        )
+    return lines
+
+
+def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
+    lines = [Line()]
+    for title, role, parts in (
+        ("Required", "required", verdict.required),
+        ("Suggested", "suggested", verdict.suggested),
+        ("Not judged", "open", verdict.not_judged),
+    ):
+        texts = [f"{each.corner} {each.part.value} {each.word.value}" for each in parts]
+        text = "; ".join(texts) if texts else "nothing"
+        lines += wrapped(
+            f"{title}: {text}.", rest="  ", role=role if texts else "plain", width=width
+        )
+    return lines
+
+
+def _axle_part(verdict: VehicleVerdict, axle: AxleVerdict, width: int) -> list[Line]:
+    sides = [each for each in verdict.parts if _belongs(each, axle)]
+    name = f"{axle_name(axle.axle)} {_PLURAL[axle.part]}".capitalize()
+    lines = [
+        Line(),
+        Line(
+            text=f"  {name}: {verdict_words(axle.word, axle.grounds)}",
+            role=_role(axle.word, axle.grounds),
+        ),
+    ]
+    for side in sides:
+        lines += _part(verdict, side, width)
+    return lines
+
+
+def _belongs(part: PartVerdict, axle: AxleVerdict) -> bool:
+    return part.corner.axle == axle.axle and part.part is axle.part
+
+
+def _part(verdict: VehicleVerdict, part: PartVerdict, width: int) -> list[Line]:
+    shop = verdict.file.shop
+    lines = [
+        Line(
+            text=f"    {part.corner}: {verdict_words(part.word, part.grounds)}",
+            role=_role(part.word, part.grounds),
+        )
+    ]
+    for text in _texts(part, shop):
+        lines += wrapped(text, first="       - ", rest="         ", width=width)
+    told = {id(reason.life) for reason in part.reasons if reason.because is Because.WILL_NOT_LAST}
+    for life in _limiting(part):
+        if id(life) not in told:
+            lines += wrapped(
+                f"How far, {life.position.label}: {life_sentence(life, shop)}",
+                first="       - ",
+                rest="         ",
+                width=width,
+            )
+    for finding in part.noted:
+        note = f": {finding.note}" if finding.note else ""
+        lines += wrapped(
+            f"Noted: {finding.kind.facts.label}{note}.",
+            first="       - ",
+            rest="         ",
+            width=width,
+        )
+    lines += _gaps(part, width)
+    return lines
+
+
+def _texts(part: PartVerdict, shop: Shop) -> list[str]:
+    """Return the reasons, then what else was measured, each once."""
+    texts = [reason_sentence(reason, shop) for reason in part.reasons]
+    told = {reason.judgement.measure for reason in part.reasons if reason.judgement}
+    rest = [j for j in part.judgements if j.value_nm is not None and j.measure not in told]
+    texts += [judgement_sentence(j, shop) for j in rest if j.measure.facts.is_safety]
+    service = [service_phrase(j, shop) for j in rest if not j.measure.facts.is_safety]
+    if service:
+        texts.append(f"Also read: {'; '.join(service)}.")
+    return list(dict.fromkeys(texts))
+
+
+def _limiting(part: PartVerdict) -> list[PositionLife]:
+    """Return the life that ends first, or the first that says why nothing can be said."""
+    stated = [life for life in part.lives if life.projection.at_least_mm is not None]
+    if stated:
+        return [min(stated, key=lambda life: life.projection.at_least_mm or 0)]
+    return list(part.lives[:1])
+
+
+def _gaps(part: PartVerdict, width: int) -> list[Line]:
+    gaps = []
+    if part.not_measured:
+        gaps.append("not measured: " + ", ".join(each.value for each in part.not_measured))
+    if not part.condition_recorded:
+        gaps.append("condition not recorded")
+    if not gaps:
+        return []
+    return wrapped(
+        "; ".join(gaps).capitalize() + ".",
+        first="       - ",
+        rest="         ",
+        role="quiet",
+        width=width,
+    )
+
+
+def _foot(verdict: VehicleVerdict, width: int) -> list[Line]:
+    shop = verdict.file.shop
+    planned = distance(next_planned_mm(verdict.file), shop.distance_unit)
+    rule = (
+        f"p is the probability that the part conforms (JCGM 106); from "
+        f"{float(shop.probability):.2f} on it counts as in limits. A reading beyond a limit is "
+        f"out whatever its uncertainty. U2 is twice the standard uncertainty of a reading, by "
+        f"kind of gauge, common practice. Next planned visit after {planned}. Rules "
+        f"{verdict.policy[:12]}."
+    )
+    return [
+        Line(),
+        *wrapped(rule, role="quiet", width=width),
+        *wrapped(CAUTION, width=width),
+    ]
