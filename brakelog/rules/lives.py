@@ -51,6 +51,8 @@ class PositionLife:
     projection: Projection
     start: Fitting | None
     """The fitting that began this life; None where none is on record."""
+    previous_nm: int | None = None
+    """Its size at the visit before, the same part. [nm]"""
 
 
 def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLife:
@@ -81,7 +83,11 @@ def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLif
         limit_mm=0.0 if limit_nm is None else limit_nm / 1e6,
     )
     return PositionLife(
-        corner=corner, position=position, projection=project(life, experience), start=begun
+        corner=corner,
+        position=position,
+        projection=project(life, experience),
+        start=begun,
+        previous_nm=readings[-2].value_nm if len(readings) > 1 else None,
     )
 
 
