@@ -188,6 +188,9 @@ def parse_figures(
     if not texts:
         raise InvalidInput("the limit has no figure", hint='such as "22.8 mm"')
     figures = tuple(parse_length(text, declared=declared) for text in texts)
+    for figure in figures:
+        if figure.nm == 0:
+            raise InvalidInput(f"{clip(figure.text)!r} is no limit", hint="leave it out")
     if len(figures) == 2 and figures[0].unit.is_inch == figures[1].unit.is_inch:
         raise InvalidInput(
             f"{clip(first)!r} and {clip(second)!r} are in the same unit system",

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import DistanceUnit
+from brakelog.record.quantity import Part
 
 
 class AxleBrake(enum.Enum):
@@ -15,6 +16,15 @@ class AxleBrake(enum.Enum):
 
     DISC = "disc"
     DRUM = "drum"
+
+
+BRAKE_OF = {
+    Part.PADS: AxleBrake.DISC,
+    Part.ROTOR: AxleBrake.DISC,
+    Part.SHOES: AxleBrake.DRUM,
+    Part.DRUM: AxleBrake.DRUM,
+}
+"""The brake that a part belongs to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

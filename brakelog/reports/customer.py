@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from brakelog.lengths import DistanceUnit
 from brakelog.record.corner import Corner, Side, axle_name
@@ -112,8 +112,6 @@ def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summ
     file = verdict.file
     visit, shop = file.visit, file.shop
     seen = distance(visit.odometer_mm, visit.odometer_unit)
-    planned = distance(next_planned_mm(file), shop.distance_unit)
-    months = visit.next_months or shop.next_months
     return Summary(
         title="Your brakes",
         subtitle=shown(
@@ -128,7 +126,7 @@ def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summ
         meanings=tuple(_meaning(verdict, axle) for axle in verdict.axles),
         done=tuple(_done(verdict)),
         watch=tuple(_watch(verdict)),
-        back=f"Your next planned visit is after {planned} or {months} months, whichever is first.",
+        back=_back(verdict),
         footer=FOOTER,
     )
 
@@ -296,12 +294,12 @@ def _plain(verdict: VehicleVerdict, part: PartVerdict, index: int) -> str:
         case Because.CUT_LIMIT_UNKNOWN:
             return f"{place}: its surface is out of limits; its maker states no size to machine to."
         case Because.PUT_RIGHT:
-            return f"{place}: it may stay once its running true is put right."
+            return f"{place}: it does not run true; it may stay once that is put right."
         case Because.WILL_NOT_LAST:
             return f"{place}: in limits today, but it may not last until your next planned visit."
         case Because.WORN_TO_OLD_DRUM:
             return "Shoes that are worn to the old drum will not seat in a new one."
-        case Because.AXLE_SET | Because.IN_LIMITS:
+        case _:
             return ""
 
 
@@ -373,6 +371,29 @@ def _watch(verdict: VehicleVerdict) -> list[str]:
     return sentences
 
 
+def _back(verdict: VehicleVerdict) -> str:
+    """Return when to come back: before the first part may run out, if that is sooner."""
+    file, unit = verdict.file, verdict.file.shop.distance_unit
+    planned_mm = next_planned_mm(file)
+    months = file.visit.next_months or file.shop.next_months
+    planned = f"after {distance(planned_mm, unit)} or {months} months, whichever is first"
+    if verdict.required:
+        return "Have what is needed now put right first. The next planned visit is then " + (
+            f"{planned}."
+        )
+    bounds = [
+        at_least_rounded_mm(life.projection, unit.mm)
+        for part in verdict.suggested
+        for life in part.lives
+        if life.projection.at_least_mm is not None
+    ]
+    if bounds and min(bounds) < planned_mm:
+        sooner = distance(min(bounds), unit)
+        when = f"within {sooner}" if min(bounds) else "as soon as you can"
+        return f"Unless the suggested work is done before, come back {when}. Otherwise {planned}."
+    return f"Your next planned visit is {planned}."
+
+
 def summary_text(summary: Summary) -> str:
     """Return the summary as plain text, for mail and messages."""
     lines = [Line(text=summary.title), Line(text=summary.subtitle)]
@@ -427,3 +448,8 @@ def summary_page(summary: Summary) -> str:
         lstrip_blocks=True,
     )
     return environment.get_template("customer.html").render(summary=summary)
+
+
+def summary_document(summary: Summary) -> dict[str, object]:
+    """Return the facts of the page for machines."""
+    return {"format": "brakelog.summary/1", **asdict(summary)}

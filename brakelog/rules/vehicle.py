@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from brakelog.record.corner import Corner, Side
 from brakelog.record.quantity import Part
-from brakelog.record.vehicle import AxleBrake
+from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.part import cut_of, judge_part, with_reason
 from brakelog.rules.policy import policy_digest
@@ -20,8 +20,8 @@ from brakelog.rules.verdict import (
 )
 
 PARTS_OF = {
-    AxleBrake.DISC: (Part.PADS, Part.ROTOR),
-    AxleBrake.DRUM: (Part.SHOES, Part.DRUM),
+    brake: tuple(part for part, its_brake in BRAKE_OF.items() if its_brake is brake)
+    for brake in AxleBrake
 }
 
 

@@ -1,0 +1,84 @@
+"""Commands for the customer."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brakelog.cli.terminal import opened, say
+from brakelog.errors import Conflict, StoreError
+
+
+def hang_up(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("summary")(summary)
+
+
+def summary(
+    ctx: typer.Context,
+    vehicle: Annotated[str, typer.Argument(help="Tag, plate or VIN.")],
+    visit: Annotated[
+        str | None, typer.Option(help="Date or id of the visit; the newest if not given.")
+    ] = None,
+    stage: Annotated[str | None, typer.Option(help="as-found or as-left.")] = None,
+    text: Annotated[bool, typer.Option("--text", help="Plain text for mail, printed.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="The same facts as JSON.")] = False,
+    out: Annotated[Path | None, typer.Option(help="File to write; - for standard output.")] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over the file named by --out.")
+    ] = False,
+) -> None:
+    """Write one self-contained page for the customer."""
+    from brakelog.reports.customer import (
+        customer_summary,
+        summary_document,
+        summary_page,
+        summary_text,
+    )
+    from brakelog.workshop.counter import customer_of, give_verdict, read_stage
+
+    with opened(ctx) as store:
+        verdict = give_verdict(store, vehicle, visit_name=visit, stage=read_stage(stage))
+        facts = customer_summary(verdict, customer_of(store, verdict.file.vehicle))
+    if as_json:
+        say(json.dumps(summary_document(facts), ensure_ascii=False, indent=2))
+        return
+    content = summary_text(facts) if text else summary_page(facts)
+    if (text and out is None) or str(out) == "-":
+        sys.stdout.write(content)
+        return
+    target = out or Path(page_name(verdict.file.vehicle.tag, verdict.file.visit.day.isoformat()))
+    if out is not None and target.exists() and not replace:
+        raise Conflict(f"{target} exists", hint="add --replace to write over it")
+    write_page(target, content)
+    say(f"written to {target}")
+
+
+def page_name(tag: str, day: str) -> str:
+    """Return a file name that every system allows.
+
+    >>> page_name("../Ab 1", "2026-03-02")
+    'brakes-Ab-1-2026-03-02.html'
+    """
+    words = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in tag).split()
+    return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}.html"
+
+
+def write_page(target: Path, content: str) -> None:
+    """Write a page.
+
+    Raises
+    ------
+    StoreError
+        Where it cannot be written.
+    """
+    try:
+        target.write_text(content, encoding="utf-8")
+    except OSError as error:
+        raise StoreError(
+            f"{target} cannot be written: {error.strerror}", hint="name another file with --out"
+        ) from error

@@ -1,0 +1,56 @@
+"""Whole sheets in."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from brakelog.cli.terminal import opened, say, today
+from brakelog.errors import InvalidInput, NotFound, StoreError
+
+
+def hang_up(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("import")(import_sheet)
+
+
+def import_sheet(
+    ctx: typer.Context,
+    file: Annotated[
+        list[Path] | None, typer.Argument(help="Sheets (CSV), put on file in this order.")
+    ] = None,
+    kind: Annotated[
+        str | None, typer.Option(help="Kind of sheet, where the header does not tell it.")
+    ] = None,
+    template: Annotated[
+        str | None, typer.Option(metavar="KIND", help="Print an empty sheet of that kind.")
+    ] = None,
+    by: Annotated[
+        str | None, typer.Option("--by", envvar="BRAKELOG_BY", help="Initials of who imports.")
+    ] = None,
+) -> None:
+    """Put whole sheets on file: vehicles, limits, gauges, readings, findings, fittings."""
+    if template is not None:
+        from brakelog.intake.sheet import template as empty_sheet
+
+        sys.stdout.write(empty_sheet(template))
+        return
+    if not file:
+        raise InvalidInput("no sheet named", hint="brakelog import FILE.csv, or --template KIND")
+    from brakelog.workshop.importing import import_sheet as put_on_file
+
+    with opened(ctx) as store:
+        for path in file:
+            try:
+                stream = path.open("rb")
+            except FileNotFoundError as error:
+                raise NotFound(f"there is no file {path}", hint="check the name") from error
+            except OSError as error:
+                raise StoreError(f"{path} cannot be read: {error.strerror}") from error
+            with stream:
+                result = put_on_file(store, stream, path.name, kind=kind, by=by, today=today())
+            already = f", {result.already} on file already" if result.already else ""
+            say(f"{path.name}: {result.added} rows of {result.kind} put on file{already}")

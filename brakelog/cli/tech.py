@@ -1,0 +1,254 @@
+"""Commands of the tech at the car."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brakelog.cli import amend
+from brakelog.cli.terminal import opened, read_unit, say, today
+from brakelog.errors import InvalidInput
+from brakelog.lengths import decimal_mm
+from brakelog.record.corner import parse_corner
+from brakelog.record.reading import Stage
+from brakelog.reports.plain import shown
+
+if TYPE_CHECKING:
+    from brakelog.store.store import Store
+    from brakelog.workshop.guiding import GuidedVisit
+    from brakelog.workshop.visiting import VisitTyped
+
+_Vehicle = Annotated[str, typer.Argument(help="Tag, plate or VIN.")]
+_Odometer = Annotated[str | None, typer.Option(help='Odometer: "62400 km".')]
+_Date = Annotated[str | None, typer.Option("--date", help="Day of the visit; today if not given.")]
+_By = Annotated[
+    str | None, typer.Option("--by", envvar="BRAKELOG_BY", help="Initials of who does it.")
+]
+_Unit = Annotated[str | None, typer.Option(help="Unit of numbers typed without one: mm or in.")]
+
+
+def hang_up(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("measure")(measure)
+    app.command("fit")(fit)
+    app.add_typer(amend.group, name="amend")
+
+
+def measure(
+    ctx: typer.Context,
+    vehicle: _Vehicle,
+    odometer: _Odometer = None,
+    date: _Date = None,
+    unit: _Unit = None,
+    by: _By = None,
+    as_left: Annotated[
+        bool, typer.Option("--as-left", help="After the work; before it if not given.")
+    ] = False,
+    corner: Annotated[
+        list[str] | None, typer.Option(help="Only this corner; may be given again.")
+    ] = None,
+    odometer_out: Annotated[
+        str | None, typer.Option(help="Odometer when the vehicle left.")
+    ] = None,
+    complaint: Annotated[str | None, typer.Option(help="In the customer's own words.")] = None,
+    next_visit: Annotated[
+        str | None, typer.Option(help="Distance to the next planned visit, if not the shop's.")
+    ] = None,
+    next_months: Annotated[
+        int | None, typer.Option(min=1, max=120, help="Months to it, if not the shop's.")
+    ] = None,
+) -> None:
+    """Put readings on file: asks at a terminal, reads lines from standard input otherwise."""
+    from brakelog.workshop.visiting import VisitTyped, read_day
+
+    typed = VisitTyped(
+        day=read_day(date, today()),
+        odometer=odometer or "",
+        odometer_out=odometer_out or "",
+        complaint=complaint or "",
+        next_distance=next_visit or "",
+        next_months=next_months,
+    )
+    stage = Stage.AS_LEFT if as_left else Stage.AS_FOUND
+    with opened(ctx) as store:
+        if sys.stdin.isatty():
+            _ask(store, vehicle, typed, unit=unit, stage=stage, by=by, corners=corner or [])
+        else:
+            _read(store, vehicle, typed, unit=unit, stage=stage, by=by)
+
+
+def _read(
+    store: Store, vehicle: str, typed: VisitTyped, *, unit: str | None, stage: Stage, by: str | None
+) -> None:
+    from brakelog.workshop.bay import measure_lines
+
+    sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")  # type: ignore[union-attr]
+    filed = measure_lines(
+        store, vehicle, sys.stdin, typed, unit=read_unit(unit), stage=stage, by=by
+    )
+    say(
+        f"on file for {filed.visit.day.isoformat()}: {len(filed.reading_sets)} reading sets, "
+        f"{len(filed.findings)} findings, {len(filed.looked_over)} corners looked over"
+    )
+
+
+def _ask(
+    store: Store,
+    vehicle: str,
+    typed: VisitTyped,
+    *,
+    unit: str | None,
+    stage: Stage,
+    by: str | None,
+    corners: list[str],
+) -> None:
+    from brakelog.workshop.guiding import GuidedVisit
+
+    session = GuidedVisit(
+        store,
+        vehicle,
+        _with_odometer(store, vehicle, typed),
+        unit=read_unit(unit) or store.shop().unit,
+        stage=stage,
+        by=by,
+        corners=tuple(parse_corner(code) for code in corners),
+    )
+    _greet(session, stage)
+    try:
+        _converse(session)
+    except EOFError:
+        say()
+    if session.question is None:
+        say(f"everything is filed; brakelog verdict {shown(session.vehicle.tag)}")
+    else:
+        say(f"kept; go on later with: brakelog measure {shown(session.vehicle.tag)}")
+
+
+def _with_odometer(store: Store, name: str, typed: VisitTyped) -> VisitTyped:
+    """Ask for the odometer where the visit is not open yet."""
+    from dataclasses import replace
+
+    from brakelog.lengths import parse_distance
+    from brakelog.workshop.visiting import check_odometer
+
+    vehicle = store.vehicle(name)
+    visits = store.visits_of(vehicle.id)
+    if typed.odometer or any(visit.day == typed.day for visit in visits):
+        return typed
+    last = f", last {visits[-1].odometer_text.strip()}" if visits else ""
+    while True:
+        text = input(shown(f"odometer in {vehicle.odometer_unit.value}{last}: "))
+        try:
+            odometer_mm, _ = parse_distance(text, declared=vehicle.odometer_unit)
+            check_odometer(visits, typed.day, odometer_mm)
+            return replace(typed, odometer=text)
+        except InvalidInput as error:
+            say(f"  {shown(str(error))}; {shown(error.hint)}")
+
+
+def _greet(session: GuidedVisit, stage: Stage) -> None:
+    visit = session.visit
+    say(
+        shown(
+            f"{session.vehicle.tag}, {visit.day.isoformat()}, {visit.odometer_text.strip()} "
+            f"({visit.odometer_unit.value}), {stage.value}"
+        )
+    )
+    if session.resumed:
+        say(f"going on after {session.resumed} answers")
+    say("Support the car; no dry brushing or blowing of dust; let hot parts cool first.")
+    say("Enter: not measured   - : redo the last   ? : help   stop : leave, all is kept")
+
+
+def _converse(session: GuidedVisit) -> None:
+    from brakelog.intake.outcome import (
+        Accepted,
+        Blank,
+        Changed,
+        CornerReady,
+        Refused,
+        Stopped,
+        WentBack,
+    )
+
+    while (question := session.question) is not None:
+        for line in question.summary.splitlines():
+            say(shown(line))
+        last = f"  last {question.previous.strip()}" if question.previous else ""
+        match session.answer(input(shown(f"{question.prompt}{last}: "))):
+            case Accepted(echo=echo):
+                say(f"    {shown(echo)}")
+            case Blank():
+                say("    not measured" if question.key else "")
+            case Refused(message=message, hint=hint):
+                say("\a    " + shown(f"{message}" + (f"; {hint}" if hint else "")))
+            case WentBack():
+                say("    taken back")
+            case Changed(message=message):
+                for line in message.splitlines():
+                    say(f"    {shown(line)}")
+            case CornerReady(corner=corner):
+                say(f"{corner} is filed")
+            case Stopped():
+                return
+
+
+def fit(
+    ctx: typer.Context,
+    vehicle: _Vehicle,
+    corner: Annotated[str, typer.Argument(help="LF RF LR RR ...")],
+    part: Annotated[
+        str, typer.Argument(help="rotor, pads, pad-in, pad-out, drum, shoes, shoe-lead ...")
+    ],
+    event: Annotated[str, typer.Argument(help="new, used, refinished, moved, removed")],
+    size: Annotated[
+        list[str] | None,
+        typer.Option(help='Size: "27.98 mm"; twice for two pads or shoes, inner or leading first.'),
+    ] = None,
+    basis: Annotated[str | None, typer.Option(help="measured, nominal or unknown.")] = None,
+    from_corner: Annotated[
+        str | None, typer.Option("--from", help="Corner that a moved part comes from.")
+    ] = None,
+    odometer: _Odometer = None,
+    date: _Date = None,
+    unit: _Unit = None,
+    by: _By = None,
+    note: Annotated[str | None, typer.Option(help="Part number, batch, cause ...")] = None,
+) -> None:
+    """Put on file that a part was fitted, refinished, moved or removed."""
+    from brakelog.intake.fitting_row import FittingRow
+    from brakelog.workshop.fitting import fit_parts
+    from brakelog.workshop.rows import typed_row
+    from brakelog.workshop.visiting import VisitTyped, find_visit, read_day
+
+    day = read_day(date, today())
+    with opened(ctx) as store:
+        found = store.vehicle(vehicle)
+        if odometer is None and any(v.day == day for v in store.visits_of(found.id)):
+            odometer = find_visit(store, found, day.isoformat()).odometer_text
+        row = typed_row(
+            "fittings",
+            {
+                "vehicle": found.tag,
+                "date": day.isoformat(),
+                "odometer": odometer,
+                "corner": corner,
+                "part": part,
+                "event": event,
+                "size": " ".join(size or []),
+                "unit": unit,
+                "basis": basis,
+                "from_corner": from_corner,
+                "note": note,
+            },
+        )
+        assert isinstance(row, FittingRow)
+        visit, fittings = fit_parts(store, row, VisitTyped(day=day, odometer=odometer or ""), by=by)
+    for each in fittings:
+        size_text = f", {decimal_mm(each.size_nm)} mm" if each.size_nm is not None else ""
+        say(
+            f"on file for {visit.day.isoformat()}: {each.corner} {each.position.label} "
+            f"{each.event.value}{size_text} ({each.basis.value})"
+        )

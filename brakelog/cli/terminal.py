@@ -1,0 +1,129 @@
+"""What every command shares: the store that is open, and how text reaches the terminal."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from brakelog.errors import BadSheet, BrakelogError, InvalidInput, clip
+from brakelog.lengths import LengthUnit
+from brakelog.reports.plain import Line, as_text, shown
+
+if TYPE_CHECKING:
+    from brakelog.store.store import Store
+
+MOST_PROBLEMS = 50
+"""Problems of a sheet that are listed; the rest is counted."""
+WIDEST = 100
+"""Columns beyond which lines are hard to read."""
+
+_STYLES = {
+    "title": "bold",
+    "heading": "bold",
+    "required": "bold #D55E00",
+    "suggested": "#0072B2",
+    "open": "#CC79A7",
+    "quiet": "dim",
+}
+"""Okabe and Ito (2008), safe for the colour-blind; colour only repeats what the words say."""
+
+
+def store_path(ctx: typer.Context) -> Path:
+    """Return the store that the command line or the environment names, or the usual one."""
+    given: Path | None = ctx.find_root().obj
+    if given is not None:
+        if "://" in str(given) or str(given).startswith("postgresql"):
+            raise InvalidInput(
+                "a store on a server is not available in this version",
+                hint="name a file with --store",
+            )
+        return given
+    from brakelog.store.location import default_store_path
+
+    return default_store_path()
+
+
+@contextmanager
+def opened(ctx: typer.Context, *, create: bool = True) -> Iterator[Store]:
+    """Open the store for one command."""
+    from brakelog.store.opening import open_store
+
+    with open_store(store_path(ctx), wait_s=lock_wait_s(), create=create) as store:
+        yield store
+
+
+def lock_wait_s() -> float:
+    """Return how long to wait for another program that holds the store. [s]"""
+    text = os.environ.get("BRAKELOG_LOCK_WAIT", "30")
+    try:
+        return max(float(text), 0.0)
+    except ValueError:
+        raise InvalidInput(
+            f"BRAKELOG_LOCK_WAIT is {clip(text)!r}", hint="a number of seconds, such as 30"
+        ) from None
+
+
+def today() -> date:
+    """Return today's date where the program runs."""
+    return datetime.now().astimezone().date()
+
+
+def say(text: str = "") -> None:
+    """Print one line of text."""
+    typer.echo(text)
+
+
+def say_json(document: dict[str, Any]) -> None:
+    """Print a document for machines."""
+    typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+
+
+def say_lines(lines: Sequence[Line]) -> None:
+    """Print lines, with colour where a terminal is there to show it."""
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        typer.echo(as_text(list(lines)), nl=False)
+        return
+    from rich.console import Console
+    from rich.text import Text
+
+    console = Console(highlight=False, soft_wrap=True)
+    for line in lines:
+        console.print(Text(line.text, style=_STYLES.get(line.role, "")))
+
+
+def columns() -> int:
+    """Return the width to wrap to."""
+    if not sys.stdout.isatty():
+        return 80
+    return max(40, min(shutil.get_terminal_size().columns, WIDEST))
+
+
+def say_error(error: BrakelogError) -> None:
+    """Say what is wrong, where, and what to do, on standard error."""
+    typer.echo(f"error: {shown(str(error))}", err=True)
+    if isinstance(error, BadSheet):
+        for problem in error.problems[:MOST_PROBLEMS]:
+            typer.echo(f"  {shown(str(problem))}", err=True)
+        rest = len(error.problems) - MOST_PROBLEMS
+        if rest > 0:
+            typer.echo(f"  and {rest} more", err=True)
+    if error.hint:
+        typer.echo(f"hint: {shown(error.hint)}", err=True)
+
+
+def read_unit(text: str | None) -> LengthUnit | None:
+    """Return the unit typed; None where none was."""
+    if not text:
+        return None
+    from brakelog.intake.words import parse_unit
+
+    return parse_unit(text)

@@ -1,0 +1,1 @@
+"""The ways in: typed lines, guided entry at the car, and sheets."""

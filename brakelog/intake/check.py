@@ -1,0 +1,246 @@
+"""The one check that readings pass, whether they come as lines, as a sheet or one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeVar
+
+from brakelog.errors import InvalidInput, clip
+from brakelog.intake.context import Context
+from brakelog.intake.entry import ReadingEntry
+from brakelog.intake.nearest import did_you_mean
+from brakelog.intake.value import NOT_MEASURED, read_value
+from brakelog.intake.words import (
+    parse_datum,
+    parse_nuts,
+    parse_stage,
+    parse_temperature,
+    parse_tips,
+    parse_unit,
+    parse_yes_no,
+)
+from brakelog.lengths import NM_PER_MM, LengthUnit, TypedLength, parse_length
+from brakelog.record.corner import Corner, axle_name
+from brakelog.record.gauge import Gauge
+from brakelog.record.quantity import (
+    DISC_QUANTITIES,
+    DRUM_QUANTITIES,
+    LININGS,
+    Quantity,
+)
+from brakelog.record.reading import Datum
+from brakelog.record.vehicle import AxleBrake
+
+MOST_VALUES = 500
+"""Values of one reading set. Assumption: nobody reads more points of one rotor."""
+MOST_ZERO_ERROR_NM = 2 * NM_PER_MM
+"""Assumption: a gauge that is further off is broken or its unit is mistaken. [nm]"""
+MOST_RADIUS_NM = 500 * NM_PER_MM
+"""Assumption: no rotor of a road vehicle has a larger radius. [nm]"""
+
+OPTIONS = (
+    "stage",
+    "unit",
+    "gauge",
+    "tips",
+    "datum",
+    "temp",
+    "zero",
+    "radius",
+    "nuts",
+    "bearing",
+    "back",
+    "again",
+    "by",
+)
+"""What may be said beside the values of a reading set."""
+
+_INDICATED = frozenset({Quantity.RUNOUT, Quantity.HUB_RUNOUT})
+_BELONGS: Mapping[str, frozenset[Quantity]] = {
+    "tips": frozenset({Quantity.ROTOR, Quantity.SCORING, Quantity.DRUM_OPEN, Quantity.DRUM_CLOSED}),
+    "datum": LININGS,
+    "radius": _INDICATED | {Quantity.ROTOR},
+    "nuts": _INDICATED,
+    "bearing": _INDICATED,
+    "back": _INDICATED,
+}
+_T = TypeVar("_T")
+
+
+def check_reading(
+    *,
+    source: str,
+    corner: Corner,
+    quantity: Quantity,
+    tokens: Sequence[str],
+    options: Mapping[str, str],
+    context: Context,
+    close_blanks: bool = False,
+) -> ReadingEntry:
+    """Return the reading set that was typed.
+
+    Parameters
+    ----------
+    source : str
+        Where it was typed.
+    corner, quantity
+        What was measured.
+    tokens : sequence of str
+        One text per value, in the order taken; ``x`` for a point not measured.
+    options : mapping
+        What was said beside the values; keys of ``OPTIONS``.
+    context : Context
+        Gauges, people, declared unit and stage. The unit of a number without one is, in this
+        order, the ``unit`` option, the gauge's, the declared one; else it is refused.
+    close_blanks : bool
+        Whether blanks inside a number are closed up.
+
+    Raises
+    ------
+    InvalidInput
+        Where anything is no value of that quantity, or does not belong to it.
+    """
+    _check_options(quantity, options)
+    _check_brake(corner, quantity, context)
+    gauge = _gauge(quantity, options, context)
+    unit = _option(options, "unit", parse_unit)
+    if unit is None:
+        unit = gauge.unit if gauge else context.declared
+    values = _values(quantity, tokens, unit, close_blanks=close_blanks)
+    again = _again(quantity, options, unit, values, close_blanks=close_blanks)
+    nuts = _option(options, "nuts", parse_nuts)
+    tips = _option(options, "tips", parse_tips)
+    if tips is None and gauge is not None and quantity in _BELONGS["tips"]:
+        tips = gauge.tips
+    datum = _option(options, "datum", parse_datum)
+    if datum is None and quantity.is_lining:
+        datum = Datum.LINING
+    radius_nm = _radius(options, unit)
+    if quantity is Quantity.HUB_RUNOUT and radius_nm is None:
+        raise InvalidInput(
+            "a hub face runout needs the radius at which it was read",
+            hint='such as radius="60 mm"',
+        )
+    return ReadingEntry(
+        source=source,
+        corner=corner,
+        quantity=quantity,
+        stage=_option(options, "stage", parse_stage) or context.stage,
+        values_nm=tuple(value.nm if value else None for value in values),
+        typed=tuple(value.text if value else "" for value in values),
+        unit=unit or next((value.unit for value in values if value), LengthUnit.MM),
+        datum=datum,
+        again_nm=again.nm if again else None,
+        again_typed=again.text if again else "",
+        gauge=gauge,
+        tips=tips,
+        person=_option(options, "by", context.person_called),
+        temperature_dc=_option(options, "temp", parse_temperature),
+        zero_error_nm=_zero_error(options, unit),
+        radius_nm=radius_nm,
+        fasteners_fitted=nuts[0] if nuts else None,
+        fasteners_of=nuts[1] if nuts else None,
+        bearing_checked=_option(options, "bearing", parse_yes_no),
+        returned_to_start=_option(options, "back", parse_yes_no),
+    )
+
+
+def _option(options: Mapping[str, str], name: str, parse: Callable[[str], _T]) -> _T | None:
+    text = options.get(name)
+    if text is None:
+        return None
+    try:
+        return parse(text)
+    except InvalidInput as error:
+        raise InvalidInput(f"{name}: {error}", hint=error.hint) from None
+
+
+def _check_options(quantity: Quantity, options: Mapping[str, str]) -> None:
+    for name in options:
+        if name not in OPTIONS:
+            raise InvalidInput(
+                f"{clip(name)!r} is not known here", hint=did_you_mean(name, OPTIONS)
+            )
+        if name in _BELONGS and quantity not in _BELONGS[name]:
+            fitting = [each.value for each in Quantity if each in _BELONGS[name]]
+            raise InvalidInput(
+                f"{name} does not belong to {quantity.facts.label}",
+                hint=f"it goes with {', '.join(fitting)}",
+            )
+
+
+def _check_brake(corner: Corner, quantity: Quantity, context: Context) -> None:
+    brake = context.brake_of(corner)
+    if brake is None:
+        return
+    other = DRUM_QUANTITIES if brake is AxleBrake.DISC else DISC_QUANTITIES
+    if quantity in other or (brake is AxleBrake.DRUM and quantity is Quantity.HUB_RUNOUT):
+        raise InvalidInput(
+            f"{corner} has no {quantity.facts.label}: "
+            f"{axle_name(corner.axle)} has {brake.value} brakes",
+            hint="check the corner",
+        )
+
+
+def _gauge(quantity: Quantity, options: Mapping[str, str], context: Context) -> Gauge | None:
+    if "gauge" in options:
+        return context.gauge_called(options["gauge"])
+    return context.gauge_for(quantity)
+
+
+def _values(
+    quantity: Quantity, tokens: Sequence[str], unit: LengthUnit | None, *, close_blanks: bool
+) -> list[TypedLength | None]:
+    if not tokens:
+        raise InvalidInput("no value typed", hint="x stands for a point that was not measured")
+    if len(tokens) > MOST_VALUES:
+        raise InvalidInput(f"{len(tokens)} values are too many", hint=f"at most {MOST_VALUES}")
+    if quantity in _INDICATED and len(tokens) != 1:
+        raise InvalidInput(
+            f"{len(tokens)} values typed for {quantity.facts.label}",
+            hint="type one value, the total indicator reading over one turn",
+        )
+    return [
+        None
+        if text.strip().lower() == NOT_MEASURED
+        else read_value(quantity, text, unit, close_blanks=close_blanks)
+        for text in tokens
+    ]
+
+
+def _again(
+    quantity: Quantity,
+    options: Mapping[str, str],
+    unit: LengthUnit | None,
+    values: Sequence[TypedLength | None],
+    *,
+    close_blanks: bool,
+) -> TypedLength | None:
+    def parse(text: str) -> TypedLength:
+        if values[0] is None:
+            raise InvalidInput(
+                "the first point was not measured", hint="it is the first point once more"
+            )
+        return read_value(quantity, text, unit, close_blanks=close_blanks)
+
+    return _option(options, "again", parse)
+
+
+def _zero_error(options: Mapping[str, str], unit: LengthUnit | None) -> int:
+    def parse(text: str) -> int:
+        nm = parse_length(text, declared=unit, signed=True).nm
+        if abs(nm) > MOST_ZERO_ERROR_NM:
+            raise InvalidInput(f"{clip(text)!r} is more than 2 mm", hint="indicated minus true")
+        return nm
+
+    return _option(options, "zero", parse) or 0
+
+
+def _radius(options: Mapping[str, str], unit: LengthUnit | None) -> int | None:
+    def parse(text: str) -> int:
+        nm = parse_length(text, declared=unit).nm
+        if not 0 < nm <= MOST_RADIUS_NM:
+            raise InvalidInput(f"{clip(text)!r} is no radius of a rotor", hint="check the unit")
+        return nm
+
+    return _option(options, "radius", parse)

@@ -1,0 +1,206 @@
+"""Sheets: CSV files of vehicles, limits, gauges, readings, findings and fittings."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import BinaryIO, TextIO, cast
+
+from brakelog.errors import BadSheet, InvalidInput, Problem
+from brakelog.intake.bounded import bounded_lines
+from brakelog.intake.cell import clean
+from brakelog.intake.cells import Cells
+from brakelog.intake.header import Header, read_header
+from brakelog.intake.problems import MOST_PROBLEMS, bad_input
+from brakelog.intake.row_key import row_key
+from brakelog.intake.rows import FORMS, Row
+
+SHEET_KINDS = tuple(FORMS)
+LONGEST_LINE = 100_000
+"""Characters of a line. Assumption: no row of ours is longer."""
+LONGEST_CELL = 20_000
+"""Characters of a cell. Assumption: 500 values need less; a lost closing quote needs more."""
+MOST_ROWS = 1_000_000
+"""Assumption: thirty years of a large shop are less."""
+_NEVER_IN_TEXT = ("\x00", "\ufffd")
+"""A zero byte, and the sign that stands for bytes that could not be read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One sheet, every row of which can be read."""
+
+    kind: str
+    rows: tuple[Row, ...]
+
+
+def template(kind: str) -> str:
+    """Return the header line of an empty sheet.
+
+    Raises
+    ------
+    InvalidInput
+        Where there is no such kind.
+
+    Examples
+    --------
+    >>> template("findings")
+    'vehicle,date,odometer,corner,finding,part,stage,note,by\\n'
+    """
+    if kind not in FORMS:
+        raise InvalidInput(f"{kind!r} is not a kind of sheet", hint=", ".join(FORMS))
+    return ",".join(FORMS[kind].columns) + "\n"
+
+
+def read_sheet(stream: BinaryIO | TextIO, name: str, kind: str | None = None) -> Sheet:
+    """Return the rows of a sheet.
+
+    Parameters
+    ----------
+    stream : BinaryIO or TextIO
+        UTF-8 with or without a byte order mark; comma, semicolon or tab between the cells. A
+        text stream should be opened with ``newline=""``.
+    name : str
+        Name of the file, for messages.
+    kind : str, optional
+        One of ``SHEET_KINDS``; found from the header where not given.
+
+    Raises
+    ------
+    BadSheet
+        With every problem found, at most ``MOST_PROBLEMS`` of them.
+    InvalidInput
+        Where it is no sheet at all: empty, no text, a line or cell without end.
+    """
+    text, wrapper = _as_text(stream)
+    try:
+        return _read(_Feed(text, name), name, kind)
+    except UnicodeDecodeError as error:
+        raise _not_text(name) from error
+    finally:
+        if wrapper is not None:
+            wrapper.detach()
+
+
+def _as_text(stream: BinaryIO | TextIO) -> tuple[TextIO, io.TextIOWrapper | None]:
+    if isinstance(stream.read(0), str):
+        return cast(TextIO, stream), None
+    wrapper = io.TextIOWrapper(cast(BinaryIO, stream), encoding="utf-8", newline="")
+    return wrapper, wrapper
+
+
+def _not_text(name: str) -> InvalidInput:
+    return InvalidInput(f"{name} is not UTF-8 text", hint="save the sheet as CSV UTF-8")
+
+
+class _Feed:
+    """Lines for the CSV reader, which refuse what has no end; counts as it goes."""
+
+    def __init__(self, stream: TextIO, name: str) -> None:
+        self._lines = bounded_lines(stream, longest=LONGEST_LINE)
+        self._name = name
+        self.number = 0
+        self.row_size = 0
+        """Characters handed out since the last row was complete."""
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        line = next(self._lines)
+        self.number = line.number
+        if line.is_too_long:
+            raise InvalidInput(
+                f"{self._name}:{line.number}: the line has more than {LONGEST_LINE} characters",
+                hint="is it a sheet?",
+            )
+        text = line.text.removeprefix("\ufeff") if line.number == 1 else line.text
+        if any(sign in text for sign in _NEVER_IN_TEXT):
+            raise _not_text(self._name)
+        self.row_size += len(text)
+        if self.row_size > LONGEST_LINE:
+            raise InvalidInput(
+                f"{self._name}:{line.number}: a row has more than {LONGEST_LINE} characters",
+                hint="a closing quote may be missing above",
+            )
+        return text
+
+
+def _read(feed: _Feed, name: str, kind: str | None) -> Sheet:
+    first = next((line for line in feed if line.strip(" ,;\t\r\n")), None)
+    if first is None:
+        raise InvalidInput(f"{name} is empty", hint="the first line names the columns")
+    header = read_header(first, f"{name}:{feed.number}", kind)
+    problems = list(header.problems)
+    rows: list[Row] = []
+    if not problems:
+        rows, problems = _read_rows(feed, header, name)
+    if problems:
+        raise bad_input(problems, name, "nothing was imported")
+    if not rows:
+        raise InvalidInput(f"{name} has a header and no rows", hint="fill in a row")
+    return Sheet(kind=header.kind, rows=tuple(rows))
+
+
+def _read_rows(feed: _Feed, header: Header, name: str) -> tuple[list[Row], list[Problem]]:
+    rows: list[Row] = []
+    problems: list[Problem] = []
+    first_seen: dict[str, int] = {}
+    for number, texts in _records(feed, header.delimiter, name):
+        row, wrong = _read_row(texts, header, f"{name}:{number}")
+        if row is not None:
+            key = row_key(header.kind, row)
+            if key in first_seen:
+                wrong = [
+                    Problem(
+                        source=f"{name}:{number}",
+                        message=f"listed twice, first on line {first_seen[key]}",
+                    )
+                ]
+            else:
+                first_seen[key] = number
+                rows.append(row)
+        problems.extend(wrong)
+        if len(problems) >= MOST_PROBLEMS:
+            break
+        if len(rows) > MOST_ROWS:
+            raise InvalidInput(f"{name} has more than {MOST_ROWS} rows", hint="split the sheet")
+    return rows, problems
+
+
+def _records(feed: _Feed, delimiter: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield every filled row with the number of its first line."""
+    reader = csv.reader(feed, delimiter=delimiter, strict=True)
+    while True:
+        feed.row_size = 0
+        number = feed.number + 1
+        try:
+            texts = next(reader, None)
+        except csv.Error as error:
+            raise BadSheet(
+                f"{name} cannot be read as a sheet from line {number} on",
+                (Problem(source=f"{name}:{number}", message=f"quotes do not match: {error}"),),
+                hint="check the quotes in that line",
+            ) from error
+        if texts is None:
+            return
+        if any(text.strip() for text in texts):
+            yield number, texts
+
+
+def _read_row(texts: list[str], header: Header, source: str) -> tuple[Row | None, list[Problem]]:
+    if any(len(text) > LONGEST_CELL for text in texts):
+        return None, [
+            Problem(source=source, message=f"a cell has more than {LONGEST_CELL} characters")
+        ]
+    if any(text.strip() for text in texts[len(header.columns) :]):
+        message = f"{len(texts)} cells in a row of a sheet with {len(header.columns)} columns"
+        return None, [Problem(source=source, message=message)]
+    named = list(zip(header.columns, map(clean, texts), strict=False))
+    if any(text and not column for column, text in named):
+        return None, [Problem(source=source, message="a cell is filled in a column without a name")]
+    cells = Cells(source, {column: text for column, text in named if column})
+    row = FORMS[header.kind].read(cells)
+    return (None, cells.problems) if cells.problems else (row, [])

@@ -1,0 +1,1 @@
+"""Keeping the record: one file, append-only evidence, nothing acknowledged is ever lost."""

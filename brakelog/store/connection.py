@@ -1,0 +1,67 @@
+"""How the file is opened: durable, checked, and patient with other programs.
+
+A journal that is truncated rather than deleted, with every commit synced, makes what a commit
+has returned from survive a power cut. The write-ahead journal is not used: it does not work on
+network shares, and a released fault of SQLite could damage it with two connections.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import sys
+from pathlib import Path
+
+from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event
+
+WAIT_S = 30.0
+"""How long to wait for another program's transaction. Assumption: the longest one, an import of
+some thousand rows, takes a few seconds. [s]"""
+
+
+def make_engine(path: Path, *, wait_s: float = WAIT_S, foreign_keys: bool = True) -> Engine:
+    """Return an engine on the file whose transactions are begun by this program, not the driver.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    wait_s : float
+        How long to wait for a lock. [s]
+    foreign_keys : bool
+        False for migrations, which rebuild tables that others point at.
+    """
+    engine = create_engine(
+        URL.create("sqlite", database=str(path.absolute())),
+        poolclass=NullPool,
+        connect_args={"timeout": wait_s},
+    )
+
+    @event.listens_for(engine, "connect")
+    def settle(connection: sqlite3.Connection, _record: object) -> None:
+        connection.isolation_level = None
+        # The wait comes first: even some of the settings need a lock.
+        connection.execute(f"PRAGMA busy_timeout = {round(wait_s * 1000)}")
+        connection.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
+        connection.execute("PRAGMA trusted_schema = OFF")
+        connection.execute("PRAGMA cell_size_check = ON")
+        connection.execute("PRAGMA recursive_triggers = ON")
+        connection.execute("PRAGMA synchronous = FULL")
+        if sys.platform == "darwin":
+            connection.execute("PRAGMA fullfsync = ON")
+        connection.execute("PRAGMA journal_mode = TRUNCATE")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        reads_only = connection.get_execution_options().get("readonly", False)
+        connection.exec_driver_sql("BEGIN" if reads_only else "BEGIN IMMEDIATE")
+
+    return engine
+
+
+def is_in_transaction(connection: Connection) -> bool:
+    """Tell whether the database is still in the transaction.
+
+    A full disk and some other faults end it from the database's side.
+    """
+    driver = connection.connection.driver_connection
+    return isinstance(driver, sqlite3.Connection) and driver.in_transaction

@@ -1,0 +1,99 @@
+"""Drafts: what has been typed for a corner that is not finished; the only rows that go away."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Row, and_, delete, select
+
+from brakelog.record.corner import Corner
+from brakelog.record.draft import DraftEntry
+from brakelog.record.reading import Stage
+from brakelog.store.tables import draft_entries
+from brakelog.store.visits import Visits
+
+
+class Drafts(Visits):
+    """What is being typed."""
+
+    def draft_entries(self, visit_id: str) -> list[DraftEntry]:
+        """Return what is typed for a visit and not finished, in the order typed."""
+        rows = self._all(
+            select(draft_entries)
+            .where(draft_entries.c.visit_id == visit_id)
+            .order_by(draft_entries.c.seq)
+        )
+        return [_entry(row) for row in rows]
+
+    def put_draft_entry(self, visit_id: str, entry: DraftEntry) -> None:
+        """Keep an entry; one with the same corner, stage and key is typed over.
+
+        Raises
+        ------
+        NotFound
+            Where the visit is not on file.
+        Conflict
+            Where the visit is void.
+        """
+        with self.writing():
+            self._need_live_visits([visit_id])
+            self._change(
+                delete(draft_entries).where(
+                    _at(visit_id, entry.corner, entry.stage),
+                    draft_entries.c.key == entry.key,
+                )
+            )
+            self._insert(
+                draft_entries,
+                [
+                    {
+                        "visit_id": visit_id,
+                        "corner": entry.corner,
+                        "stage": entry.stage,
+                        "key": entry.key,
+                        "typed": entry.typed,
+                        "unit": entry.unit,
+                        "gauge_id": entry.gauge_id,
+                        "person_id": entry.person_id,
+                        "at": self.now(),
+                    }
+                ],
+            )
+
+    def drop_last_draft_entry(self, visit_id: str, corner: Corner) -> DraftEntry | None:
+        """Take back the newest entry of a corner, and return it; None where there is none."""
+        with self.writing():
+            row = self._first(
+                select(draft_entries)
+                .where(draft_entries.c.visit_id == visit_id, draft_entries.c.corner == corner)
+                .order_by(draft_entries.c.seq.desc())
+                .limit(1)
+            )
+            if row is None:
+                return None
+            self._change(delete(draft_entries).where(draft_entries.c.seq == row.seq))
+            return _entry(row)
+
+    def clear_draft(self, visit_id: str, corner: Corner, stage: Stage) -> None:
+        """Forget the entries of a corner, once they are evidence or given up."""
+        self._change(delete(draft_entries).where(_at(visit_id, corner, stage)))
+
+
+def _at(visit_id: str, corner: Corner, stage: Stage) -> Any:
+    return and_(
+        draft_entries.c.visit_id == visit_id,
+        draft_entries.c.corner == corner,
+        draft_entries.c.stage == stage,
+    )
+
+
+def _entry(row: Row[Any]) -> DraftEntry:
+    return DraftEntry(
+        key=row.key,
+        typed=row.typed,
+        unit=row.unit,
+        corner=row.corner,
+        stage=row.stage,
+        gauge_id=row.gauge_id,
+        person_id=row.person_id,
+    )

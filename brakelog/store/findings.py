@@ -1,0 +1,107 @@
+"""Findings: what was seen at a corner."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Row, Select, select
+
+from brakelog.errors import Conflict, NotFound
+from brakelog.record.finding import Finding
+from brakelog.store.tables import findings
+from brakelog.store.visits import Visits, visit_ids_of
+
+
+class Findings(Visits):
+    """The findings of the visits."""
+
+    def findings_of_vehicle(self, vehicle_id: str) -> list[Finding]:
+        """Return the findings that hold now, of the visits that stand, in order of entry."""
+        with self.reading():
+            standing = self._standing_visits(vehicle_id)
+            found = self._current_findings(findings.c.visit_id.in_(visit_ids_of(vehicle_id)))
+        return [finding for finding in found if finding.visit_id in standing]
+
+    def findings_of_visit(self, visit_id: str) -> list[Finding]:
+        """Return the findings of a visit that hold now; none of a void visit."""
+        with self.reading():
+            if any(row.kind == "void visit" for row in self._corrections_of(visit_id)):
+                return []
+            return self._current_findings(findings.c.visit_id == visit_id)
+
+    def add_findings(self, new: Sequence[Finding]) -> None:
+        """Put findings on file; one that corrects another stands in for it from now on.
+
+        Raises
+        ------
+        NotFound
+            Where a visit or a corrected finding is not on file.
+        Conflict
+            Where a visit is void, or a corrected finding does not hold any more.
+        """
+        with self.writing():
+            self._need_live_visits(finding.visit_id for finding in new)
+            for finding in new:
+                if finding.corrects is not None:
+                    self._need_current_finding(finding.corrects)
+                self._record(findings, [_row(finding)])
+
+    def void_finding(self, id: str, reason: str) -> None:
+        """Take a finding out of the history; it is kept.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        Conflict
+            Where it does not hold any more.
+        InvalidInput
+            Where the reason is empty.
+        """
+        with self.writing():
+            self._need_current_finding(id)
+            self._correct("void finding", id, reason)
+
+    def _current_findings(self, where: Any) -> list[Finding]:
+        ids: Select[Any] = select(findings.c.id).where(where)
+        gone = {row.target_id for row in self._corrections_of(ids)}
+        rows = self._all(select(findings).where(where).order_by(findings.c.row))
+        gone |= {row.corrects for row in rows if row.corrects is not None}
+        return [_finding(row) for row in rows if row.id not in gone]
+
+    def _need_current_finding(self, id: str) -> None:
+        row = self._first(select(findings.c.visit_id).where(findings.c.id == id))
+        if row is None:
+            raise NotFound(f"no finding has the id {id}")
+        self._need_live_visits([row.visit_id])
+        if id not in {finding.id for finding in self.findings_of_visit(row.visit_id)}:
+            raise Conflict("that finding has been corrected already")
+
+
+def _row(finding: Finding) -> dict[str, Any]:
+    return {
+        "id": finding.id,
+        "visit_id": finding.visit_id,
+        "corner": finding.corner,
+        "stage": finding.stage,
+        "kind": finding.kind,
+        "part": finding.part,
+        "note": finding.note,
+        "person_id": finding.person_id,
+        "corrects": finding.corrects,
+    }
+
+
+def _finding(row: Row[Any]) -> Finding:
+    return Finding(
+        id=row.id,
+        visit_id=row.visit_id,
+        corner=row.corner,
+        stage=row.stage,
+        kind=row.kind,
+        part=row.part,
+        note=row.note,
+        person_id=row.person_id,
+        corrects=row.corrects,
+    )

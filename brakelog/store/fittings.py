@@ -1,0 +1,102 @@
+"""Fittings: the events in the lives of the parts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Row, Select, select
+
+from brakelog.errors import Conflict, NotFound
+from brakelog.record.fitting import Fitting
+from brakelog.store.tables import fittings
+from brakelog.store.visits import Visits, visit_ids_of
+
+
+class Fittings(Visits):
+    """The fittings of the visits."""
+
+    def fittings_of_vehicle(self, vehicle_id: str) -> list[Fitting]:
+        """Return the fittings that hold now, by day, then odometer, then entry."""
+        with self.reading():
+            standing = self._standing_visits(vehicle_id)
+            where = fittings.c.visit_id.in_(visit_ids_of(vehicle_id))
+            ids: Select[Any] = select(fittings.c.id).where(where)
+            gone = {row.target_id for row in self._corrections_of(ids)}
+            rows = self._all(
+                select(fittings)
+                .where(where)
+                .order_by(fittings.c.day, fittings.c.odometer_mm, fittings.c.row)
+            )
+        return [_fitting(row) for row in rows if row.visit_id in standing and row.id not in gone]
+
+    def add_fittings(self, new: Sequence[Fitting]) -> None:
+        """Put fittings on file.
+
+        Raises
+        ------
+        NotFound
+            Where a visit is not on file.
+        Conflict
+            Where a visit is void.
+        """
+        with self.writing():
+            self._need_live_visits(fitting.visit_id for fitting in new)
+            self._record(fittings, [_row(fitting) for fitting in new])
+
+    def void_fitting(self, id: str, reason: str) -> None:
+        """Take a fitting out of the history; it is kept.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        Conflict
+            Where it does not hold any more.
+        InvalidInput
+            Where the reason is empty.
+        """
+        with self.writing():
+            row = self._first(select(fittings.c.visit_id).where(fittings.c.id == id))
+            if row is None:
+                raise NotFound(f"no fitting has the id {id}")
+            self._need_live_visits([row.visit_id])
+            if self._corrections_of(id):
+                raise Conflict("that fitting is void already")
+            self._correct("void fitting", id, reason)
+
+
+def _row(fitting: Fitting) -> dict[str, Any]:
+    return {
+        "id": fitting.id,
+        "visit_id": fitting.visit_id,
+        "day": fitting.day,
+        "odometer_mm": fitting.odometer_mm,
+        "corner": fitting.corner,
+        "position": fitting.position,
+        "event": fitting.event,
+        "basis": fitting.basis,
+        "size_nm": fitting.size_nm,
+        "size_typed": fitting.size_typed,
+        "from_corner": fitting.from_corner,
+        "person_id": fitting.person_id,
+        "note": fitting.note,
+    }
+
+
+def _fitting(row: Row[Any]) -> Fitting:
+    return Fitting(
+        id=row.id,
+        visit_id=row.visit_id,
+        day=row.day,
+        odometer_mm=row.odometer_mm,
+        corner=row.corner,
+        position=row.position,
+        event=row.event,
+        basis=row.basis,
+        size_nm=row.size_nm,
+        size_typed=row.size_typed,
+        from_corner=row.from_corner,
+        person_id=row.person_id,
+        note=row.note,
+    )

@@ -1,0 +1,135 @@
+"""Run the migrations: from zero for a new file, from the next one for an older file."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection
+
+from brakelog.errors import StoreError
+from brakelog.store.connection import WAIT_S, make_engine
+from brakelog.store.faults import translated
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+
+
+def migrations_dir() -> Path:
+    """Return the folder of the migrations: inside the wheel, or beside the package.
+
+    Raises
+    ------
+    StoreError
+        Where the program is not wholly installed.
+    """
+    for candidate in (_PACKAGE / "_migrations", _PACKAGE.parent / "migrations"):
+        if (candidate / "env.py").is_file():
+            return candidate
+    raise StoreError("the migrations are missing", hint="install brakelog again")
+
+
+def migrate(
+    path: Path, wanted: Callable[[Connection], bool], *, wait_s: float = WAIT_S, back_up: bool
+) -> Path | None:
+    """Bring the file to the newest revision in one transaction.
+
+    Parameters
+    ----------
+    path : Path
+        The file, which is there already, maybe empty.
+    wanted : callable
+        Asked once the file is locked, since another program may have done it by then.
+    wait_s : float
+        How long to wait for a lock. [s]
+    back_up : bool
+        Whether the file is copied beside itself first.
+
+    Returns
+    -------
+    Path or None
+        The copy, where one was made.
+
+    Raises
+    ------
+    StoreError
+        Where it cannot be done; the file is then as it was.
+    """
+    engine = make_engine(path, wait_s=wait_s, foreign_keys=False)
+    try:
+        with translated(), engine.begin() as connection:
+            if not wanted(connection):
+                return None
+            copy = _copy_beside(path, _revision(connection)) if back_up else None
+            _upgrade(connection)
+            if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+                raise StoreError(
+                    "the new schema would leave rows that point at nothing",
+                    hint="the store is as it was; run brakelog store check",
+                )
+            return copy
+    finally:
+        engine.dispose()
+
+
+def config_for(connection: Connection) -> Any:
+    """Return alembic's configuration for an open connection."""
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(migrations_dir()).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    return config
+
+
+def _upgrade(connection: Connection) -> None:
+    from alembic import command
+    from alembic.util.exc import CommandError
+
+    try:
+        command.upgrade(config_for(connection), "head")
+    except CommandError as error:
+        raise StoreError(f"the store cannot be upgraded: {error}") from error
+
+
+def _revision(connection: Connection) -> str:
+    found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").first()
+    return str(found[0]) if found else "none"
+
+
+def _copy_beside(path: Path, revision: str) -> Path:
+    """Return a durable copy of the file under a name that was free."""
+    target = path.with_name(f"{path.name}.{revision}.bak")
+    number = 1
+    while True:
+        try:
+            os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+            break
+        except FileExistsError:
+            number += 1
+            target = path.with_name(f"{path.name}.{revision}.{number}.bak")
+        except OSError as error:
+            raise StoreError(
+                f"no backup can be written to {target}: {error.strerror}",
+                hint="the store is as it was",
+            ) from error
+    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(target)) as copy:
+        source.backup(copy)
+    with target.open("rb+") as written:
+        os.fsync(written.fileno())
+    sync_folder(target.parent)
+    return target
+
+
+def sync_folder(folder: Path) -> None:
+    """Make the names in a folder survive a power cut, where the system lets a folder be synced."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,207 @@
+"""Reading sets: evidence, corrected only by a set that stands in for another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Row, Select, select
+
+from brakelog.errors import Conflict, InvalidInput, NotFound
+from brakelog.record.reading import ReadingSet
+from brakelog.store.tables import reading_sets
+from brakelog.store.visits import Visits, visit_ids_of
+
+
+class Readings(Visits):
+    """The readings of the visits."""
+
+    def reading_sets_of_vehicle(self, vehicle_id: str) -> list[ReadingSet]:
+        """Return the sets that hold now, of the visits that stand, in order of entry."""
+        with self.reading():
+            standing = self._standing_visits(vehicle_id)
+            found = self._current_sets(reading_sets.c.visit_id.in_(visit_ids_of(vehicle_id)))
+        return [one for one in found if one.visit_id in standing]
+
+    def reading_sets_of_visit(self, visit_id: str) -> list[ReadingSet]:
+        """Return the sets of a visit that hold now, in order of entry; none of a void visit."""
+        with self.reading():
+            if any(row.kind == "void visit" for row in self._corrections_of(visit_id)):
+                return []
+            return self._current_sets(reading_sets.c.visit_id == visit_id)
+
+    def reading_set(self, id: str) -> ReadingSet:
+        """Return a set, whether it still holds or not.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        """
+        row = self._first(select(reading_sets).where(reading_sets.c.id == id))
+        if row is None:
+            raise NotFound(f"no reading set has the id {id}")
+        return _reading_set(row)
+
+    def add_reading_sets(self, new: Sequence[ReadingSet]) -> None:
+        """Put readings on file: all of them or none.
+
+        Raises
+        ------
+        NotFound
+            Where a visit is not on file.
+        Conflict
+            Where a visit is void, a gauge is not on file, or a set claims to correct another.
+        """
+        if any(one.corrects is not None for one in new):
+            raise Conflict("a set that corrects another is an amendment", hint="brakelog amend")
+        with self.writing():
+            self._need_live_visits(one.visit_id for one in new)
+            self._record(reading_sets, [_row(one) for one in new])
+
+    def amend_set(self, old_id: str, new: ReadingSet, reason: str) -> None:
+        """Put a set in the place of another, which is kept.
+
+        Raises
+        ------
+        NotFound
+            Where the old set is not on file.
+        Conflict
+            Where the old set does not hold any more, or belongs to another visit.
+        InvalidInput
+            Where the reason is empty.
+        """
+        with self.writing():
+            old = self._need_current_set(old_id)
+            if new.visit_id != old.visit_id:
+                raise Conflict(
+                    "an amendment stays in its visit", hint="void the set and enter it again there"
+                )
+            if new.corrects not in (None, old_id):
+                raise Conflict("the amendment names another set as the one it corrects")
+            self._record(reading_sets, [_row(replace(new, corrects=old_id))])
+            self._correct("amend", old_id, reason, replacement_id=new.id)
+
+    def void_set(self, id: str, reason: str) -> None:
+        """Take a set out of the history; it is kept.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        Conflict
+            Where it does not hold any more.
+        InvalidInput
+            Where the reason is empty.
+        """
+        with self.writing():
+            self._need_current_set(id)
+            self._correct("void set", id, reason)
+
+    def set_history(self, id: str) -> list[tuple[ReadingSet, str | None]]:
+        """Return every version of a set, oldest first.
+
+        Parameters
+        ----------
+        id : str
+            Any of the versions.
+
+        Returns
+        -------
+        list of tuple of ReadingSet and str or None
+            Each with the reason why it was amended or voided; None where it holds.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        """
+        with self.reading():
+            one = self.reading_set(id)
+            while one.corrects is not None:
+                one = self.reading_set(one.corrects)
+            versions: list[tuple[ReadingSet, str | None]] = []
+            while True:
+                corrected = self._corrections_of(one.id)
+                versions.append((one, corrected[0].reason if corrected else None))
+                if not corrected or corrected[0].replacement_id is None:
+                    return versions
+                one = self.reading_set(corrected[0].replacement_id)
+
+    def _current_sets(self, where: Any) -> list[ReadingSet]:
+        ids: Select[Any] = select(reading_sets.c.id).where(where)
+        gone = {row.target_id for row in self._corrections_of(ids)}
+        rows = self._all(select(reading_sets).where(where).order_by(reading_sets.c.row))
+        return [_reading_set(row) for row in rows if row.id not in gone]
+
+    def _need_current_set(self, id: str) -> ReadingSet:
+        one = self.reading_set(id)
+        self._need_live_visits([one.visit_id])
+        for correction in self._corrections_of(id):
+            if correction.kind == "amend":
+                raise Conflict(
+                    "that set has been amended already",
+                    hint=f"amend the newest: {self.set_history(id)[-1][0].id}",
+                )
+            raise Conflict("that set is void", hint="enter the readings again")
+        return one
+
+
+def _row(one: ReadingSet) -> dict[str, Any]:
+    if len(one.values_nm) != len(one.typed):
+        raise InvalidInput(
+            f"{len(one.values_nm)} values with {len(one.typed)} texts: each value has its text"
+        )
+    return {
+        "id": one.id,
+        "visit_id": one.visit_id,
+        "corner": one.corner,
+        "quantity": one.quantity,
+        "stage": one.stage,
+        "values_nm": one.values_nm,
+        "typed": one.typed,
+        "unit": one.unit,
+        "datum": one.datum,
+        "again_nm": one.again_nm,
+        "again_typed": one.again_typed,
+        "gauge_id": one.gauge_id,
+        "tips": one.tips,
+        "person_id": one.person_id,
+        "temperature_dc": one.temperature_dc,
+        "zero_error_nm": one.zero_error_nm,
+        "radius_nm": one.radius_nm,
+        "fasteners_fitted": one.fasteners_fitted,
+        "fasteners_of": one.fasteners_of,
+        "bearing_checked": one.bearing_checked,
+        "returned_to_start": one.returned_to_start,
+        "corrects": one.corrects,
+    }
+
+
+def _reading_set(row: Row[Any]) -> ReadingSet:
+    return ReadingSet(
+        id=row.id,
+        visit_id=row.visit_id,
+        corner=row.corner,
+        quantity=row.quantity,
+        stage=row.stage,
+        values_nm=row.values_nm,
+        typed=row.typed,
+        unit=row.unit,
+        datum=row.datum,
+        again_nm=row.again_nm,
+        again_typed=row.again_typed,
+        gauge_id=row.gauge_id,
+        tips=row.tips,
+        person_id=row.person_id,
+        temperature_dc=row.temperature_dc,
+        zero_error_nm=row.zero_error_nm,
+        radius_nm=row.radius_nm,
+        fasteners_fitted=row.fasteners_fitted,
+        fasteners_of=row.fasteners_of,
+        bearing_checked=row.bearing_checked,
+        returned_to_start=row.returned_to_start,
+        corrects=row.corrects,
+        recorded_at=row.recorded_at,
+    )

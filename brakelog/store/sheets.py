@@ -1,0 +1,106 @@
+"""Limit sheets, the torques on them, and how a sheet is found by its name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Row, Select, exists, select
+
+from brakelog.errors import Conflict, clip
+from brakelog.record.limit import Torque
+from brakelog.store.names import name_key, need_name, not_found
+from brakelog.store.tables import limit_sheets, torques
+from brakelog.store.transaction import Transactions
+
+
+class Sheets(Transactions):
+    """Limit sheets and torques."""
+
+    def sheets(self) -> list[str]:
+        """Return the names of the sheets, sorted."""
+        return [row.name for row in self._all(_newest().order_by(limit_sheets.c.name_key))]
+
+    def add_sheet(self, name: str, note: str = "") -> None:
+        """Begin a sheet.
+
+        Raises
+        ------
+        Conflict
+            Where a sheet has that name.
+        """
+        with self.writing():
+            key = need_name(name, "name of the sheet")
+            if self._first(_newest().where(limit_sheets.c.name_key == key)):
+                raise Conflict(f"a sheet named {clip(name)!r} is on file already")
+            id = self.new_id()
+            row = {"id": id, "key": id, "name": name, "name_key": key, "note": note}
+            self._record(limit_sheets, [row])
+
+    def torques_of_sheet(self, name: str) -> list[Torque]:
+        """Return the torques of a sheet; the newest of an axle and fastener counts.
+
+        Raises
+        ------
+        NotFound
+            Where there is no such sheet.
+        """
+        with self.reading():
+            sheet = self._sheet(name)
+            rows = self._all(
+                select(torques).where(torques.c.sheet_id == sheet.key).order_by(torques.c.row)
+            )
+        newest = {(row.axle, name_key(row.fastener)): row for row in rows}
+        return [_torque(row, sheet.name) for row in newest.values()]
+
+    def add_torques(self, new: Sequence[Torque]) -> None:
+        """Put torques on their sheets.
+
+        Raises
+        ------
+        NotFound
+            Where there is no such sheet.
+        """
+        with self.writing():
+            ids = {name: self._sheet_id(name) for name in {torque.sheet for torque in new}}
+            self._record(
+                torques,
+                [
+                    {
+                        "id": torque.id,
+                        "sheet_id": ids[torque.sheet],
+                        "axle": torque.axle,
+                        "fastener": torque.fastener,
+                        "figure": torque.figure,
+                        "source": torque.source,
+                    }
+                    for torque in new
+                ],
+            )
+
+    def _sheet(self, name: str) -> Row[Any]:
+        row = self._first(_newest().where(limit_sheets.c.name_key == name_key(name)))
+        if row is None:
+            raise not_found("sheet", name, self.sheets(), command="brakelog limits list")
+        return row
+
+    def _sheet_id(self, name: str) -> str:
+        return str(self._sheet(name).key)
+
+
+def _newest() -> Select[Any]:
+    later = limit_sheets.alias("later")
+    return select(limit_sheets).where(
+        ~exists().where(later.c.key == limit_sheets.c.key, later.c.row > limit_sheets.c.row)
+    )
+
+
+def _torque(row: Row[Any], sheet: str) -> Torque:
+    return Torque(
+        id=row.id,
+        sheet=sheet,
+        axle=row.axle,
+        fastener=row.fastener,
+        figure=row.figure,
+        source=row.source,
+    )

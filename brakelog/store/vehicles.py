@@ -1,0 +1,188 @@
+"""Vehicles: revisions of one row, with plate, VIN and customer kept apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from sqlalchemy import Row, Select, exists, or_, select, update
+
+from brakelog.errors import Conflict, NotFound, clip
+from brakelog.record.vehicle import Vehicle
+from brakelog.store.names import name_key, need_name, not_found, plate_key
+from brakelog.store.sheets import Sheets
+from brakelog.store.tables import limit_sheets, vehicle_identities, vehicles
+
+
+class Vehicles(Sheets):
+    """The vehicles of the shop."""
+
+    def vehicles(self) -> list[Vehicle]:
+        """Return every vehicle as it stands now, by tag."""
+        return [_vehicle(row) for row in self._all(_newest().order_by(vehicles.c.tag_key))]
+
+    def vehicle(self, name: str) -> Vehicle:
+        """Return the vehicle that a tag, a plate or a VIN names; case does not count.
+
+        Raises
+        ------
+        NotFound
+            With the tags that come close.
+        Conflict
+            Where it names more than one.
+        """
+        with self.reading():
+            found = self._named(name)
+            if not found:
+                known = [text for other in self.vehicles() for text in (other.tag, other.plate)]
+                raise not_found("vehicle", name, known, command="brakelog vehicle list")
+        if len(found) > 1:
+            tags = ", ".join(vehicle.tag for vehicle in found)
+            raise Conflict(
+                f"{clip(name)!r} names more than one vehicle", hint=f"type one of {tags}"
+            )
+        return found[0]
+
+    def vehicle_by_id(self, id: str) -> Vehicle:
+        """Return the vehicle with an id, as it stands now.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        """
+        row = self._first(_newest().where(vehicles.c.key == id))
+        if row is None:
+            raise NotFound(f"no vehicle has the id {id}")
+        return _vehicle(row)
+
+    def add_vehicle(self, vehicle: Vehicle) -> None:
+        """Put a vehicle on file.
+
+        Raises
+        ------
+        Conflict
+            Where the tag is taken, as a tag or as a plate.
+        NotFound
+            Where there is no such sheet.
+        """
+        with self.writing():
+            self._need_free(vehicle)
+            self._record(vehicles, [{"id": vehicle.id, **self._revision(vehicle)}])
+            self._insert(vehicle_identities, [_identity(vehicle)])
+
+    def change_vehicle(self, vehicle: Vehicle) -> None:
+        """Make the vehicle with that id read like this from now on.
+
+        Raises
+        ------
+        NotFound
+            Where there is no such vehicle or sheet.
+        Conflict
+            Where the tag is taken.
+        """
+        with self.writing():
+            before = self.vehicle_by_id(vehicle.id)
+            self._need_free(vehicle)
+            revision = self._revision(vehicle)
+            if revision != self._revision(before):
+                self._record(vehicles, [revision])
+            self._change(
+                update(vehicle_identities)
+                .where(vehicle_identities.c.vehicle_id == vehicle.id)
+                .values(_identity(vehicle))
+            )
+
+    def _named(self, name: str) -> list[Vehicle]:
+        tag, plate = name_key(name), plate_key(name)
+        if not tag:
+            return []
+        # Two questions, so that each is answered from an index.
+        by_tag = self._all(_newest().where(vehicles.c.tag_key == tag))
+        by_plate = self._all(
+            _newest()
+            .where(
+                or_(
+                    vehicle_identities.c.plate_key == plate,
+                    vehicle_identities.c.vin_key == plate,
+                )
+            )
+            .order_by(vehicles.c.tag_key)
+        )
+        return list({row.key: _vehicle(row) for row in (*by_tag, *by_plate)}.values())
+
+    def _need_free(self, vehicle: Vehicle) -> None:
+        """A tag must name one vehicle only, or a reading could land on the wrong one."""
+        key = need_name(vehicle.tag, "tag")
+        for other in self._named(vehicle.tag):
+            if other.id != vehicle.id:
+                how = "tagged" if name_key(other.tag) == key else "registered"
+                raise Conflict(
+                    f"a vehicle {how} {clip(vehicle.tag)!r} is on file already",
+                    hint=f"choose another tag, or use {other.tag}",
+                )
+        for word in (vehicle.plate, vehicle.vin):
+            same = self._first(_newest().where(vehicles.c.tag_key == name_key(word)))
+            if word.strip() and same is not None and same.key != vehicle.id:
+                raise Conflict(
+                    f"{clip(word)!r} is the tag of another vehicle already",
+                    hint=f"change the tag of {same.tag} first",
+                )
+
+    def _revision(self, vehicle: Vehicle) -> dict[str, Any]:
+        sheet_id = None if vehicle.sheet is None else self._sheet_id(vehicle.sheet)
+        return {
+            "key": vehicle.id,
+            "tag": vehicle.tag,
+            "tag_key": need_name(vehicle.tag, "tag"),
+            "description": vehicle.description,
+            "brakes": vehicle.brakes,
+            "odometer_unit": vehicle.odometer_unit,
+            "sheet_id": sheet_id,
+        }
+
+    def _need_vehicles(self, ids: Iterable[str]) -> None:
+        for id in sorted(set(ids)):
+            self.vehicle_by_id(id)
+
+
+def _newest() -> Select[Any]:
+    later = vehicles.alias("later")
+    later_sheet = limit_sheets.alias("later_sheet")
+    sheet = (
+        select(later_sheet.c.name)
+        .where(later_sheet.c.key == vehicles.c.sheet_id)
+        .order_by(later_sheet.c.row.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    return (
+        select(vehicles, vehicle_identities, sheet.label("sheet"))
+        .join(vehicle_identities, vehicle_identities.c.vehicle_id == vehicles.c.key)
+        .where(~exists().where(later.c.key == vehicles.c.key, later.c.row > vehicles.c.row))
+    )
+
+
+def _identity(vehicle: Vehicle) -> dict[str, Any]:
+    return {
+        "vehicle_id": vehicle.id,
+        "plate": vehicle.plate,
+        "plate_key": plate_key(vehicle.plate),
+        "vin": vehicle.vin,
+        "vin_key": plate_key(vehicle.vin),
+        "customer_id": vehicle.customer_id,
+    }
+
+
+def _vehicle(row: Row[Any]) -> Vehicle:
+    return Vehicle(
+        id=row.key,
+        tag=row.tag,
+        description=row.description,
+        brakes=row.brakes,
+        odometer_unit=row.odometer_unit,
+        sheet=row.sheet,
+        plate=row.plate,
+        vin=row.vin,
+        customer_id=row.customer_id,
+    )

@@ -1,0 +1,280 @@
+"""Visits, assembled from what was entered at once and what was learnt later."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from sqlalchemy import Row, Select, or_, select
+
+from brakelog.errors import Conflict, NotFound
+from brakelog.record.corner import Corner, parse_corner
+from brakelog.record.visit import Visit
+from brakelog.store.corrections import Corrections
+from brakelog.store.tables import complaints, corrections, visit_facts, visits
+from brakelog.store.vehicles import Vehicles
+
+
+class Visits(Corrections, Vehicles):
+    """The visits of the vehicles."""
+
+    def visits_of(self, vehicle_id: str, include_void: bool = False) -> list[Visit]:
+        """Return the visits that belong to a vehicle, by day, then odometer, then entry.
+
+        Parameters
+        ----------
+        vehicle_id : str
+            The vehicle; visits moved to it count, visits moved away do not.
+        include_void : bool
+            Whether void visits are among them, marked by their reason.
+        """
+        with self.reading():
+            found = self._assembled(visit_ids_of(vehicle_id))
+        mine = [
+            visit
+            for visit in found
+            if visit.vehicle_id == vehicle_id and (include_void or visit.void_reason is None)
+        ]
+        return sorted(mine, key=lambda visit: (visit.day, visit.odometer_mm))
+
+    def visit(self, id: str) -> Visit:
+        """Return a visit, void or not.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        """
+        with self.reading():
+            found = self._assembled(select(visits.c.id).where(visits.c.id == id))
+        if not found:
+            raise NotFound(f"no visit has the id {id}")
+        return found[0]
+
+    def add_visit(self, visit: Visit) -> None:
+        """Put a visit on file, with all that is known of it already.
+
+        Raises
+        ------
+        NotFound
+            Where the vehicle is not on file.
+        Conflict
+            Where it claims to be void or moved already.
+        """
+        if visit.void_reason is not None or visit.moved_from is not None:
+            raise Conflict(
+                "a new visit is neither void nor moved", hint="add it first, then void or move it"
+            )
+        with self.writing():
+            self._need_vehicles([visit.vehicle_id])
+            self._record(
+                visits,
+                [
+                    {
+                        "id": visit.id,
+                        "vehicle_id": visit.vehicle_id,
+                        "day": visit.day,
+                        "odometer_mm": visit.odometer_mm,
+                        "odometer_text": visit.odometer_text,
+                        "odometer_unit": visit.odometer_unit,
+                        "person_id": visit.person_id,
+                    }
+                ],
+            )
+            out = visit.odometer_out_mm
+            self.add_visit_facts(
+                visit.id,
+                odometer_out=None if out is None else (out, visit.odometer_out_text),
+                looked_over=visit.looked_over,
+                next_distance_mm=visit.next_distance_mm,
+                next_months=visit.next_months,
+            )
+            if visit.complaint:
+                self.add_complaint(visit.id, visit.complaint)
+
+    def add_visit_facts(
+        self,
+        visit_id: str,
+        *,
+        odometer_out: tuple[int, str] | None = None,
+        looked_over: Iterable[Corner] = (),
+        next_distance_mm: int | None = None,
+        next_months: int | None = None,
+    ) -> None:
+        """Add what was learnt of a visit later; the newest of a kind counts, corners add up.
+
+        Parameters
+        ----------
+        visit_id : str
+            The visit.
+        odometer_out : tuple of int and str, optional
+            The odometer when the vehicle left [mm], and the text typed for it.
+        looked_over : iterable of Corner
+            Corners where there was nothing to find.
+        next_distance_mm : int, optional
+            Distance to the next planned visit. [mm]
+        next_months : int, optional
+            Time to the next planned visit. [months]
+
+        Raises
+        ------
+        NotFound
+            Where the visit is not on file.
+        """
+        facts: list[tuple[str, str, str]] = []
+        if odometer_out is not None:
+            facts.append(("odometer_out", str(odometer_out[0]), odometer_out[1]))
+        facts += [("looked_over", code, "") for code in sorted({c.code for c in looked_over})]
+        if next_distance_mm is not None:
+            facts.append(("next_distance", str(next_distance_mm), ""))
+        if next_months is not None:
+            facts.append(("next_months", str(next_months), ""))
+        if not facts:
+            return
+        with self.writing():
+            self._need_visits([visit_id])
+            self._record(
+                visit_facts,
+                [
+                    {"visit_id": visit_id, "kind": kind, "value": value, "typed": typed}
+                    for kind, value, typed in facts
+                ],
+            )
+
+    def add_complaint(self, visit_id: str, text: str) -> None:
+        """Record what the customer complains of; the newest text counts.
+
+        Raises
+        ------
+        NotFound
+            Where the visit is not on file.
+        """
+        with self.writing():
+            self._need_visits([visit_id])
+            row = {"visit_id": visit_id, "recorded_at": self.now(), "text": text}
+            self._insert(complaints, [row])
+
+    def void_visit(self, visit_id: str, reason: str) -> None:
+        """Take a visit, and all that was entered for it, out of the vehicle's history.
+
+        Raises
+        ------
+        NotFound
+            Where there is none.
+        Conflict
+            Where it is void already.
+        """
+        with self.writing():
+            self._need_live_visits([visit_id])
+            self._correct("void visit", visit_id, reason)
+
+    def move_visit(self, visit_id: str, to_vehicle_id: str, reason: str) -> None:
+        """Give a visit, and all that was entered for it, to the vehicle it was really for.
+
+        Raises
+        ------
+        NotFound
+            Where the visit or the vehicle is not on file.
+        Conflict
+            Where the visit is void, or belongs to that vehicle already.
+        """
+        with self.writing():
+            self._need_vehicles([to_vehicle_id])
+            self._need_live_visits([visit_id])
+            if self.visit(visit_id).vehicle_id == to_vehicle_id:
+                raise Conflict("the visit belongs to that vehicle already")
+            self._correct("move visit", visit_id, reason, to_vehicle=to_vehicle_id)
+
+    def _standing_visits(self, vehicle_id: str) -> set[str]:
+        """Return the ids of the visits that belong to a vehicle and are not void."""
+        ids = visit_ids_of(vehicle_id)
+        owners = {
+            row.id: row.vehicle_id
+            for row in self._all(
+                select(visits.c.id, visits.c.vehicle_id).where(visits.c.id.in_(ids))
+            )
+        }
+        for correction in self._corrections_of(ids):
+            if correction.kind == "move visit":
+                owners[correction.target_id] = correction.to_vehicle
+            elif correction.kind == "void visit":
+                owners[correction.target_id] = None
+        return {id for id, owner in owners.items() if owner == vehicle_id}
+
+    def _need_visits(self, ids: Iterable[str]) -> None:
+        for id in sorted(set(ids)):
+            if self._first(select(visits.c.id).where(visits.c.id == id)) is None:
+                raise NotFound(f"no visit has the id {id}")
+
+    def _need_live_visits(self, ids: Iterable[str]) -> None:
+        for id in sorted(set(ids)):
+            self._need_visits([id])
+            if any(row.kind == "void visit" for row in self._corrections_of(id)):
+                raise Conflict("the visit is void", hint="enter it for another visit")
+
+    def _assembled(self, ids: Select[Any]) -> list[Visit]:
+        rows = self._all(select(visits).where(visits.c.id.in_(ids)).order_by(visits.c.row))
+        learnt: dict[str, list[Row[Any]]] = defaultdict(list)
+        for fact in self._all(
+            select(visit_facts).where(visit_facts.c.visit_id.in_(ids)).order_by(visit_facts.c.row)
+        ):
+            learnt[fact.visit_id].append(fact)
+        said = {
+            row.visit_id: row.text
+            for row in self._all(
+                select(complaints).where(complaints.c.visit_id.in_(ids)).order_by(complaints.c.row)
+            )
+        }
+        corrected: dict[str, list[Row[Any]]] = defaultdict(list)
+        for correction in self._corrections_of(ids):
+            corrected[correction.target_id].append(correction)
+        return [
+            _visit(row, learnt[row.id], said.get(row.id, ""), corrected[row.id]) for row in rows
+        ]
+
+
+def visit_ids_of(vehicle_id: str) -> Select[Any]:
+    """Return the query for every visit that was ever a vehicle's, moved away or void included."""
+    moved_here = select(corrections.c.target_id).where(
+        corrections.c.to_vehicle == vehicle_id, corrections.c.kind == "move visit"
+    )
+    return select(visits.c.id).where(
+        or_(visits.c.vehicle_id == vehicle_id, visits.c.id.in_(moved_here))
+    )
+
+
+def _visit(
+    row: Row[Any], facts: Sequence[Row[Any]], complaint: str, corrected: Sequence[Row[Any]]
+) -> Visit:
+    newest = {fact.kind: fact for fact in facts}
+    out = newest.get("odometer_out")
+    owner, void_reason = row.vehicle_id, None
+    for correction in corrected:
+        if correction.kind == "move visit":
+            owner = correction.to_vehicle
+        elif correction.kind == "void visit":
+            void_reason = correction.reason
+    return Visit(
+        id=row.id,
+        vehicle_id=owner,
+        day=row.day,
+        odometer_mm=row.odometer_mm,
+        odometer_text=row.odometer_text,
+        odometer_unit=row.odometer_unit,
+        person_id=row.person_id,
+        odometer_out_mm=int(out.value) if out else None,
+        odometer_out_text=out.typed if out else "",
+        complaint=complaint,
+        looked_over=frozenset(
+            parse_corner(fact.value) for fact in facts if fact.kind == "looked_over"
+        ),
+        next_distance_mm=_number(newest.get("next_distance")),
+        next_months=_number(newest.get("next_months")),
+        void_reason=void_reason,
+        moved_from=row.vehicle_id if owner != row.vehicle_id else None,
+    )
+
+
+def _number(fact: Row[Any] | None) -> int | None:
+    return int(fact.value) if fact else None

@@ -1,0 +1,148 @@
+"""Corrections: the old value is kept, with who, when and why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from brakelog.errors import Conflict, InvalidInput, NotFound
+from brakelog.intake.check import check_reading
+from brakelog.record.quantity import Quantity
+from brakelog.record.reading import ReadingSet
+from brakelog.record.vehicle import BRAKE_OF
+from brakelog.record.visit import Visit
+from brakelog.store.store import Store
+from brakelog.workshop.bay import context_of
+from brakelog.workshop.visiting import check_odometer, find_visit
+
+
+def amend_set(
+    store: Store, set_id: str, tokens: Sequence[str], reason: str, *, by: str | None = None
+) -> tuple[ReadingSet, ReadingSet]:
+    """Put a corrected set on file beside the old one, which is kept.
+
+    Returns
+    -------
+    tuple of ReadingSet
+        The old set and the one that stands in for it.
+
+    Raises
+    ------
+    InvalidInput
+        Where no reason is given, or a value cannot be read.
+    """
+    if not reason.strip():
+        raise InvalidInput("a correction needs a reason", hint='--why "turned one thimble too far"')
+    old = find_set(store, set_id)
+    vehicle = store.vehicle_by_id(store.visit(old.visit_id).vehicle_id)
+    context = context_of(store, vehicle, unit=old.unit, stage=old.stage)
+    options = {"unit": old.unit.value}
+    if old.quantity is Quantity.HUB_RUNOUT:
+        options["radius"] = f"{(old.radius_nm or 0) // 1000} um"
+    entry = check_reading(
+        source="amend",
+        corner=old.corner,
+        quantity=old.quantity,
+        tokens=list(tokens),
+        options=options,
+        context=context,
+    )
+    person_id = store.person(by).id if by else None
+    new = replace(
+        old,
+        id=store.new_id(),
+        values_nm=entry.values_nm,
+        typed=entry.typed,
+        again_nm=None,
+        again_typed="",
+        person_id=person_id or old.person_id,
+        corrects=old.id,
+        recorded_at=None,
+    )
+    with store.writing(by=person_id):
+        store.amend_set(old.id, new, reason)
+    return old, new
+
+
+def find_set(store: Store, text: str) -> ReadingSet:
+    """Return the reading set whose id was typed, whole or as printed.
+
+    Raises
+    ------
+    NotFound
+        Where there is none.
+    """
+    return store.reading_set(text.strip().lower())
+
+
+def void_visit(
+    store: Store, vehicle_name: str, visit_name: str, reason: str, *, by: str | None = None
+) -> Visit:
+    """Mark a visit as entered by mistake; it is kept, and no longer judged."""
+    _need_reason(reason)
+    vehicle = store.vehicle(vehicle_name)
+    visit = find_visit(store, vehicle, visit_name)
+    with store.writing(by=store.person(by).id if by else None):
+        store.void_visit(visit.id, reason)
+    return visit
+
+
+def move_visit(
+    store: Store,
+    vehicle_name: str,
+    visit_name: str,
+    to_name: str,
+    reason: str,
+    *,
+    by: str | None = None,
+) -> Visit:
+    """Give a visit that was entered for the wrong vehicle to the right one; both are marked.
+
+    Raises
+    ------
+    Conflict
+        Where the other vehicle has other brakes than the ones that were measured.
+    InvalidInput
+        Where the odometer does not fit the other vehicle's visits.
+    """
+    _need_reason(reason)
+    vehicle, to = store.vehicle(vehicle_name), store.vehicle(to_name)
+    visit = find_visit(store, vehicle, visit_name)
+    for each in store.reading_sets_of_visit(visit.id):
+        axle = each.corner.axle
+        fits = axle <= len(to.brakes) and (
+            BRAKE_OF[each.quantity.facts.part] is to.brakes[axle - 1]
+        )
+        if not fits:
+            raise Conflict(
+                f"{to.tag} has no {each.quantity.facts.part.value} at {each.corner}",
+                hint="check which vehicle was measured",
+            )
+    check_odometer(store.visits_of(to.id), visit.day, visit.odometer_mm)
+    with store.writing(by=store.person(by).id if by else None):
+        store.move_visit(visit.id, to.id, reason)
+    return visit
+
+
+def _need_reason(reason: str) -> None:
+    if not reason.strip():
+        raise InvalidInput("a correction needs a reason", hint='--why "wrong car"')
+
+
+def vehicle_sets(
+    store: Store, vehicle_name: str, day: date | None
+) -> list[tuple[Visit, ReadingSet]]:
+    """Return the reading sets of a vehicle with their visits, oldest first."""
+    vehicle = store.vehicle(vehicle_name)
+    visits = {visit.id: visit for visit in store.visits_of(vehicle.id)}
+    found = [
+        (visits[each.visit_id], each)
+        for each in store.reading_sets_of_vehicle(vehicle.id)
+        if day is None or visits[each.visit_id].day == day
+    ]
+    if not found:
+        raise NotFound(
+            f"{vehicle.tag} has no readings on file", hint=f"brakelog measure {vehicle.tag}"
+        )
+    return found
