@@ -31,9 +31,7 @@ _Tag = Annotated[str, typer.Argument(help="The gauge's tag.")]
 def add(
     ctx: typer.Context,
     tag: _Tag,
-    kind: Annotated[
-        str, typer.Option(help="micrometer, calliper, dial, drum, depth ...")
-    ],
+    kind: Annotated[str, typer.Option(help="micrometer, calliper, dial, drum, depth ...")],
     unit: Annotated[str, typer.Option(help="Unit of a number that it gives: mm or in.")],
     resolution: Annotated[str, typer.Option(help='One step of its display: "0.001 mm".')],
     used_for: _Used = None,

@@ -62,6 +62,10 @@ class Limits(Corrections, Vehicles):
             raise NotFound(f"no limit has the id {id}")
         return _limit(row)
 
+    def full_limit_id(self, text: str) -> str:
+        """Return the id that a text is the beginning of; see ``_full_id``."""
+        return self._full_id(limits.c.id, text, "limit")
+
     def add_limits(
         self, new: Sequence[Limit], replaces: Mapping[str, str] = MappingProxyType({})
     ) -> None:
@@ -132,6 +136,7 @@ class Limits(Corrections, Vehicles):
                 figure=row.figure,
                 person_id=row.person_id,
                 reason=row.reason,
+                over=row.over_limits,
             )
             for row in newest.values()
         ]
@@ -159,6 +164,7 @@ class Limits(Corrections, Vehicles):
                         "figure": confirmation.figure,
                         "person_id": confirmation.person_id,
                         "reason": confirmation.reason,
+                        "over_limits": confirmation.over,
                     }
                 ],
             )

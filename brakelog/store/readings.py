@@ -44,6 +44,10 @@ class Readings(Visits):
             raise NotFound(f"no reading set has the id {id}")
         return _reading_set(row)
 
+    def full_set_id(self, text: str) -> str:
+        """Return the id that a text is the beginning of; see ``_full_id``."""
+        return self._full_id(reading_sets.c.id, text, "reading set")
+
     def add_reading_sets(self, new: Sequence[ReadingSet]) -> None:
         """Put readings on file: all of them or none.
 

@@ -308,6 +308,7 @@ limit_confirmations = _evidence(
     whole("figure", least=0),
     points_at("people", "person_id", null=True),
     text("reason"),
+    Column("over_limits", JsonTexts, nullable=False),
 )
 torques = _evidence(
     "torques",

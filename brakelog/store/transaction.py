@@ -10,16 +10,18 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
-from sqlalchemy import Connection, Executable, Row, Table, Transaction, insert, select
+from sqlalchemy import Column, Connection, Executable, Row, Table, Transaction, insert, select
 from sqlalchemy.exc import SQLAlchemyError
 
-from brakelog.errors import StoreError
+from brakelog.errors import Conflict, NotFound, StoreError, clip
 from brakelog.record.shop import Shop
 from brakelog.store.connection import is_in_transaction
 from brakelog.store.faults import translated
 from brakelog.store.tables import shop_settings
 
 _T = TypeVar("_T")
+LEAST_ID = 6
+"""Characters of an id that must be typed; assumption: fewer are typed by mistake."""
 _MOST_VARIABLES = 900
 """Values bound to one statement; the lowest limit that SQLite was ever built with is 999."""
 
@@ -168,6 +170,28 @@ class Transactions:
     def _say(self, statement: str) -> None:
         with translated():
             self._connection.exec_driver_sql(statement)
+
+    def _full_id(self, column: Column[Any], text: str, what: str) -> str:
+        """Return the id that a text is the beginning of, as lists print it.
+
+        Raises
+        ------
+        NotFound
+            Where no id begins so, or the text is too short to mean one.
+        Conflict
+            Where more than one begins so.
+        """
+        if len(text) < LEAST_ID:
+            raise NotFound(
+                f"{clip(text)!r} is no id of a {what}", hint=f"at least {LEAST_ID} characters of it"
+            )
+        beyond = text[:-1] + chr(ord(text[-1]) + 1)
+        rows = self._all(select(column).where(column >= text, column < beyond).limit(2))
+        if not rows:
+            raise NotFound(f"no {what} has the id {clip(text)!r}")
+        if len(rows) > 1 and rows[0][0] != text:
+            raise Conflict(f"more than one {what} has an id like {clip(text)!r}", hint="type more")
+        return str(rows[0][0])
 
     def _all(self, statement: Executable) -> Sequence[Row[Any]]:
         with self.reading(), translated():

@@ -73,7 +73,7 @@ def find_set(store: Store, text: str) -> ReadingSet:
     NotFound
         Where there is none.
     """
-    return store.reading_set(text.strip().lower())
+    return store.reading_set(store.full_set_id(text.strip().lower()))
 
 
 def void_visit(

@@ -111,7 +111,7 @@ def find_limit(store: Store, text: str) -> Limit:
     NotFound
         Where there is none.
     """
-    return store.limit_by_id(text.strip().lower())
+    return store.limit_by_id(store.full_limit_id(text.strip().lower()))
 
 
 def cast_mark(store: Store, vehicle_name: str, corner: Corner, row: LimitRow) -> Limit:

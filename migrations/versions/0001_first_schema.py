@@ -477,6 +477,7 @@ def upgrade() -> None:
         sa.Column("figure", whole(), nullable=False),
         sa.Column("person_id", sa.Text(), nullable=True),
         sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("over_limits", sa.Text(), nullable=False),
         sa.CheckConstraint("figure >= 0", name="figure_from_0"),
         sa.ForeignKeyConstraint(["limit_id"], ["limits.id"]),
         sa.ForeignKeyConstraint(["person_id"], ["people.id"]),

@@ -140,7 +140,9 @@ def fill(store: Store) -> None:
         )
         store.add_limits([a_limit(figures=both), a_limit("l2", kind=LimitKind.RUNOUT)])
         store.add_confirmation(
-            Confirmation(id="k1", limit_id="l1", figure=0, person_id="p1", reason="cast on it")
+            Confirmation(
+                id="k1", limit_id="l1", figure=0, person_id="p1", reason="cast on it", over=("l2",)
+            )
         )
         store.add_torques(
             [

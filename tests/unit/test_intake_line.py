@@ -7,6 +7,7 @@ import tracemalloc
 from collections.abc import Iterable
 
 import pytest
+from typing_extensions import Buffer
 
 from brakelog.errors import BadSheet, InvalidInput
 from brakelog.intake.context import Context
@@ -199,7 +200,7 @@ def test_refused_with_its_reason(text: str, words: str) -> None:
 
 
 def test_a_number_without_any_unit_is_asked_back() -> None:
-    with pytest.raises(InvalidInput, match="unit of '27.4' cannot be told"):
+    with pytest.raises(InvalidInput, match=r"unit of '27\.4' cannot be told"):
         parse_line("LF rotor 27.4", 1, Context())
 
 
@@ -326,9 +327,9 @@ class _Endless(io.RawIOBase):
     def readable(self) -> bool:
         return True
 
-    def readinto(self, buffer: bytearray) -> int:  # type: ignore[override]
+    def readinto(self, buffer: Buffer) -> int:
         part = next(self._parts, b"")
-        buffer[: len(part)] = part
+        memoryview(buffer)[: len(part)] = part
         return len(part)
 
 

@@ -26,7 +26,7 @@ from brakelog.lengths import NM_PER_MM, DistanceUnit, LengthUnit
 from brakelog.record.finding import FindingKind
 from brakelog.record.fitting import FittingEvent, SizeBasis
 from brakelog.record.gauge import GaugeKind
-from brakelog.record.limit import LimitKind, OutWhen, WhichPad
+from brakelog.record.limit import OutWhen, WhichPad
 from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.reading import Datum, Stage
 from brakelog.record.vehicle import AxleBrake
