@@ -324,13 +324,15 @@ def print_length(
     '21.996'
     """
     wanted = _DECIMALS[unit] if decimals is None else decimals
-    limits = tuple(against)
-    for places in range(wanted, _MOST_DECIMALS + 1):
-        scaled = _round_half_even(Fraction(nm, unit.nm) * 10**places)
+    # A value at the limit itself prints like the limit, whatever the digits.
+    limits = tuple(limit for limit in against if limit != nm)
+    scaled, places = 0, wanted
+    for places in range(wanted, max(wanted, _MOST_DECIMALS) + 1):
+        scaled = round(Fraction(nm, unit.nm) * 10**places)
         shown_nm = Fraction(scaled, 10**places) * unit.nm
-        if all(_side(shown_nm, limit) == _side(Fraction(nm), limit) for limit in limits):
-            return _place_point(scaled, places)
-    return _place_point(_round_half_even(Fraction(nm, unit.nm) * 10**12), 12)
+        if all((shown_nm > limit) == (nm > limit) and shown_nm != limit for limit in limits):
+            break
+    return _place_point(scaled, places)
 
 
 _DECIMALS = {
@@ -340,14 +342,7 @@ _DECIMALS = {
     LengthUnit.MICROMETRE: 0,
 }
 _MOST_DECIMALS = 9
-
-
-def _side(value: Fraction, limit: int) -> int:
-    return (value > limit) - (value < limit)
-
-
-def _round_half_even(value: Fraction) -> int:
-    return round(value)
+"""Fine enough to tell two neighbouring nanometres apart in every unit."""
 
 
 def _place_point(scaled: int, places: int) -> str:

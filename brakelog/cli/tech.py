@@ -180,10 +180,13 @@ def _converse(session: GuidedVisit) -> None:
         match session.answer(input(shown(f"{question.prompt}{last}: "))):
             case Accepted(echo=echo):
                 say(f"    {shown(echo)}")
-            case Blank():
-                say("    not measured" if question.key else "")
+            case Blank(entries=entries):
+                is_finding = all(entry.key.startswith("finding") for entry in entries)
+                say("    nothing more" if is_finding else "    not measured")
             case Refused(message=message, hint=hint):
-                say("\a    " + shown(f"{message}" + (f"; {hint}" if hint else "")))
+                say(f"\a    {shown(message)}")
+                if hint:
+                    say(f"    {shown(hint)}")
             case WentBack():
                 say("    taken back")
             case Changed(message=message):

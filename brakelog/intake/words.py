@@ -49,8 +49,12 @@ def parse_unit(text: str) -> LengthUnit:
     >>> parse_unit("mm"), parse_unit('"')
     (<LengthUnit.MM: 'mm'>, <LengthUnit.INCH: 'in'>)
     """
+    word = text.strip()
     try:
-        return parse_length(f"1 {text.strip()}", declared=None).unit
+        # A word with digits in it would be taken for the fraction of a mixed number.
+        if any(sign.isdigit() for sign in word):
+            raise InvalidInput("it holds digits")
+        return parse_length(f"1 {word}", declared=None).unit
     except InvalidInput:
         raise InvalidInput(
             f"{clip(text)!r} is no unit", hint='units: mm, in, ", thou, um'

@@ -387,6 +387,8 @@ def _back(verdict: VehicleVerdict) -> str:
         for life in part.lives
         if life.projection.at_least_mm is not None
     ]
+    if verdict.suggested and not bounds:
+        return f"Ask us when to come back; that is sooner than the planned visit {planned}."
     if bounds and min(bounds) < planned_mm:
         sooner = distance(min(bounds), unit)
         when = f"within {sooner}" if min(bounds) else "as soon as you can"

@@ -133,10 +133,14 @@ def ends_before(life: PositionLife, planned_mm: int) -> bool:
     """Whether the "at least" bound ends before the next planned visit.
 
     A bound that is only cut short because the part has hardly been driven does not end there.
+    Where there is no basis for a bound, a part that even half of typical parts would not carry
+    that far is suggested too: one reading close to the limit must not read as "fine".
     """
     projection = life.projection
     if projection.refusal is Refusal.WITHIN_ERROR:
         return True
+    if projection.refusal is Refusal.NO_BASIS:
+        return projection.typical_mm is not None and projection.typical_mm < planned_mm
     if projection.refusal is not None or projection.uncapped_at_least_mm is None:
         return False
     return projection.uncapped_at_least_mm < planned_mm

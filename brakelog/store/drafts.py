@@ -60,19 +60,11 @@ class Drafts(Visits):
                 ],
             )
 
-    def drop_last_draft_entry(self, visit_id: str, corner: Corner) -> DraftEntry | None:
-        """Take back the newest entry of a corner, and return it; None where there is none."""
-        with self.writing():
-            row = self._first(
-                select(draft_entries)
-                .where(draft_entries.c.visit_id == visit_id, draft_entries.c.corner == corner)
-                .order_by(draft_entries.c.seq.desc())
-                .limit(1)
-            )
-            if row is None:
-                return None
-            self._change(delete(draft_entries).where(draft_entries.c.seq == row.seq))
-            return _entry(row)
+    def drop_draft_entry(self, visit_id: str, corner: Corner, stage: Stage, key: str) -> None:
+        """Take back one answer; does nothing where there is none."""
+        self._change(
+            delete(draft_entries).where(_at(visit_id, corner, stage), draft_entries.c.key == key)
+        )
 
     def clear_draft(self, visit_id: str, corner: Corner, stage: Stage) -> None:
         """Forget the entries of a corner, once they are evidence or given up."""

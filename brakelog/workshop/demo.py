@@ -20,7 +20,11 @@ SHOWN = "HERON-4"
 """The vehicle whose verdict is shown."""
 ALSO = ("PLOVER-2", "SNIPE-9")
 """Vehicles worth a look: a limit that contradicts itself, a drum axle."""
-_PEOPLE = (("IV", "Ilka Vantongeren", "tech"), ("OM", "Osric Mellbye", "service writer"))
+_PEOPLE = (
+    ("IV", "Ilka Vantongeren", "tech"),
+    ("TH", "Thessaly Harrow", "tech"),
+    ("OM", "Osric Mellbye", "service writer"),
+)
 _SHEETS = ("gauges", "limits", "vehicles", "fittings", "readings", "findings")
 
 

@@ -71,8 +71,8 @@ class GuidedVisit:
                 with self._store.writing(by=self._person_id):
                     for entry in entries:
                         self._store.put_draft_entry(self.visit.id, entry)
-            case WentBack(corner=corner):
-                self._store.drop_last_draft_entry(self.visit.id, corner)
+            case WentBack(corner=corner, key=key):
+                self._store.drop_draft_entry(self.visit.id, corner, self._stage, key)
             case CornerReady(corner=corner, entries=entries):
                 with self._store.writing(by=self._person_id):
                     file_entries(

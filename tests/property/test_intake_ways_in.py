@@ -46,9 +46,10 @@ CONTEXTS = st.builds(
 
 def numbers(least: int, most: int) -> st.SearchStrategy[str]:
     """Values with a unit, in mm and inches, and points left out."""
-    mm = st.integers(least, most).map(lambda nm: f"{nm // 1000}.{nm % 1000:03d} mm")
+    mm = st.integers(least, most).map(lambda um: f"{um // 1000}.{um % 1000:03d} mm")
     inch = st.integers(least, most).map(lambda um: f"{um / 25_400:.4f}in")
-    return st.one_of(mm, inch, st.just("x"))
+    fraction = st.integers(least, most).map(lambda um: f'{um * 64 // 25_400}/64"')
+    return st.one_of(mm, inch, fraction, st.just("x"))
 
 
 ANSWERS = st.fixed_dictionaries(

@@ -546,9 +546,11 @@ def test_draft_is_typed_over_taken_back_and_cleared(visited: Store) -> None:
         visited.put_draft_entry("a", entry)
 
     assert visited.draft_entries("a") == [second, other, replace(first, typed="27.42")]
-    assert visited.drop_last_draft_entry("a", LF) == replace(first, typed="27.42")
-    assert visited.drop_last_draft_entry("a", LF) == second
-    assert visited.drop_last_draft_entry("a", LF) is None
+    visited.drop_draft_entry("a", LF, first.stage, first.key)
+    assert visited.draft_entries("a") == [second, other]
+    visited.drop_draft_entry("a", LF, first.stage, first.key)
+    visited.drop_draft_entry("a", LF, second.stage, second.key)
+    assert visited.draft_entries("a") == [other]
     visited.clear_draft("a", RF, Stage.AS_LEFT)
     assert visited.draft_entries("a") == [other]
     visited.clear_draft("a", RF, Stage.AS_FOUND)

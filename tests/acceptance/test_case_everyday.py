@@ -1,0 +1,193 @@
+"""Worked cases with invented vehicles: the everyday job, and rotors in spec but pointless."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.acceptance.workshop import Verdict, Workshop, eight_points, km
+
+FRONT = (
+    "rotor-new: 28.0 mm",
+    "rotor-machine-to: 26.4 mm",
+    "rotor-discard: 26.0 mm, at or below",
+    "variation: 0.015 mm, above",
+    "runout: 0.05 mm, above",
+    "pad-new: 11.0 mm",
+    "pad-minimum: 2.0 mm, below",
+)
+REAR = (
+    "rotor-new: 12.0 mm",
+    "rotor-discard: 10.0 mm, at or below",
+    "variation: 0.015 mm, above",
+    "runout: 0.05 mm, above",
+    "pad-new: 10.0 mm",
+    "pad-minimum: 2.0 mm, below",
+)
+SALLOW = """\
+LF rotor 27.402 27.404 27.406 27.405 27.401 27.399 27.400 27.401
+LF runout 0.026 nuts=5/5 bearing=ok
+LF pad-in 3.2 3.0
+LF pad-out 3.5 3.4
+LF looked-over
+RF rotor 27.421 27.424 27.425 27.423 27.420 27.418 27.419 27.420
+RF runout 0.031 nuts=5/5 bearing=ok
+RF pad-in 3.3 3.2
+RF pad-out 3.6 3.5
+RF looked-over
+LR rotor 11.622 11.624 11.626 11.625 11.623 11.621 11.620 11.621
+LR runout 0.030 nuts=5/5 bearing=ok
+LR pad-in 6.5 6.4
+LR pad-out 6.8 6.7
+LR looked-over
+RR rotor 11.633 11.635 11.637 11.636 11.634 11.631 11.630 11.631
+RR runout 0.028 nuts=5/5 bearing=ok
+RR pad-in 6.6 6.5
+RR pad-out 6.8 6.8
+RR looked-over
+"""
+CORNERS = ("LF", "RF", "LR", "RR")
+
+
+@pytest.fixture
+def sallow(shop: Workshop) -> Workshop:
+    """Case 1: a clean axle, its pads nearly done, two earlier visits."""
+    shop.has_limits("sallow 2.0", "front", *FRONT)
+    shop.has_limits("sallow 2.0", "rear", *REAR)
+    shop.has_vehicle("SALLOW", "--description", "Orrin Sallow 2.0", "--sheet", "sallow 2.0")
+    shop.measures("SALLOW", "21050 km", "LF pad-in 8.4 8.3", day="2024-01-15")
+    shop.measures("SALLOW", "41800 km", "LF pad-in 5.9 5.7", day="2025-01-14")
+    shop.measures("SALLOW", "62400 km", SALLOW)
+    return shop
+
+
+def test_pads_nearly_done_are_suggested_and_nothing_is_required(sallow: Workshop) -> None:
+    verdict = sallow.verdict("SALLOW")
+
+    left = verdict.part("LF", "pads")
+    assert left.words == ("replace", "suggested")
+    assert left.codes == ["V112"]
+    assert left.read("inner pad lining") == ("in", "3.0", "2.0 mm", "1")
+    assert left.measure("inner pad lining")["place"] == "trailing end"
+    assert left.read("outer pad lining") == ("in", "3.4", "2.0 mm", "1.4")
+    right = verdict.part("RF", "pads")
+    assert right.words == ("replace", "suggested")
+    assert right.codes[0] == "V114"
+    assert right.reason("V114")["axle_mate"] == "LF"
+    assert verdict.axle("front", "pads") == ("replace", "suggested")
+    assert verdict.required == []
+
+
+def test_the_thinnest_lining_limits_and_its_range_is_honest(sallow: Workshop) -> None:
+    verdict = sallow.verdict("SALLOW")
+    life = verdict.part("LF", "pads").shortest
+
+    assert life["position"] == "pad-in"
+    assert verdict.part("LF", "pads").reason("V112")["position"] == "pad-in"
+    assert km(life, "at_least_km") < 7_800 < km(life, "latest_km")
+    assert km(life, "at_least_km") < 15_000
+    assert float(life["rate_mm_per_1000_km"]) == pytest.approx(0.128, rel=0.1)
+    for text in (sallow.counter_sheet("SALLOW"), sallow.customer_text("SALLOW")):
+        assert "9 of 10 such" in text
+        assert "get at least" in text
+    assert "1 in 10 gets past" in sallow.counter_sheet("SALLOW")
+    assert "few get more than" in sallow.customer_text("SALLOW")
+
+
+def test_rotors_in_limits_and_rear_axle_stay(sallow: Workshop) -> None:
+    verdict = sallow.verdict("SALLOW")
+
+    for corner in CORNERS:
+        rotor = verdict.part(corner, "rotor")
+        assert rotor.words == ("reuse", None)
+        assert rotor.codes == ["V115"]
+        assert rotor.measure("thickness variation")["outcome"] == "in"
+        assert rotor.measure("runout")["outcome"] == "in"
+        assert rotor.facts["condition_recorded"]
+    assert verdict.part("LF", "rotor").read("rotor thickness") == (
+        *("in", "27.399", "26.0 mm", "1.399"),
+    )
+    assert verdict.part("LF", "rotor").measure("thickness variation")["value_mm"] == "0.007"
+    for corner in ("LR", "RR"):
+        assert verdict.part(corner, "pads").words == ("reuse", None)
+    assert verdict.part("LF", "rotor").facts["not_measured"] == ["scoring depth"]
+
+
+def test_neither_page_sells_rotors_or_calls_pads_required(sallow: Workshop) -> None:
+    sheet = sallow.counter_sheet("SALLOW")
+    assert "Required: nothing." in sheet
+    assert "Suggested: LF pads replace; RF pads replace." in sheet
+    assert "Not judged: nothing." in sheet
+    assert "Front rotors: reuse" in sheet
+    assert "Rear rotors: reuse" in sheet
+
+    letter = sallow.customer_text("SALLOW")
+    assert "In limits today, but we suggest: replace the front brake pads." in letter
+    assert "Nothing has to be done today." in letter
+    assert "Front brake discs: in limits." in letter
+    assert "Needed now" not in letter
+
+
+BRISK = f"""\
+LF rotor 22.318 22.316 22.315 22.313 22.311 22.310 22.313 22.316
+LF runout 0.034 nuts=4/4 bearing=ok
+LF pad-in 2.7 2.6
+LF pad-out 3.0 2.9
+LF looked-over
+RF rotor {eight_points("22.390", "0.007")}
+RF runout 0.029 nuts=4/4 bearing=ok
+RF pad-in 2.8 2.7
+RF pad-out 3.1 3.0
+RF looked-over
+"""
+
+
+@pytest.fixture
+def brisk(shop: Workshop) -> Workshop:
+    """Case 2: first pads and rotors, nominal when new, rotors thin but in limits."""
+    shop.has_limits(
+        *("brisk 1.6", "front", "rotor-new: 24.0 mm", "rotor-machine-to: 22.4 mm"),
+        *("rotor-discard: 22.0 mm, at or below", "variation: 0.015 mm, above"),
+        *("runout: 0.05 mm, above", "pad-new: 11.0 mm", "pad-minimum: 2.0 mm"),
+    )
+    shop.has_vehicle("BRISK", "--description", "Halden Brisk 1.6", "--sheet", "brisk 1.6")
+    for corner in ("LF", "RF"):
+        for part, size in (("pads", "11.0 mm"), ("rotor", "24.0 mm")):
+            options = ("--size", size, "--basis", "nominal", "--odometer", "0 km")
+            shop.fits("BRISK", corner, part, *options, day="2022-03-01")
+    shop.measures("BRISK", "58200 km", BRISK)
+    return shop
+
+
+def test_rotors_in_spec_but_pointless_are_suggested_never_required(brisk: Workshop) -> None:
+    verdict = brisk.verdict("BRISK")
+
+    rotor = verdict.part("LF", "rotor")
+    assert rotor.words == ("replace", "suggested")
+    assert rotor.codes == ["V112"]
+    assert rotor.read("rotor thickness") == ("in", "22.310", "22.0 mm", "0.31")
+    assert rotor.measure("thickness variation")["outcome"] == "in"
+    assert rotor.measure("thickness variation")["value_mm"] == "0.008"
+    assert km(rotor.life("rotor"), "at_least_km") < 10_700
+    assert verdict.axle("front", "rotor") == ("replace", "suggested")
+    assert ("LF", "rotor") not in verdict.required
+    assert not any("refinish" in text for text in (rotor.text, brisk.counter_sheet("BRISK")))
+
+
+def test_thin_first_pads_are_suggested_and_their_nominal_start_is_said(brisk: Workshop) -> None:
+    verdict: Verdict = brisk.verdict("BRISK")
+
+    pads = verdict.part("LF", "pads")
+    assert pads.words == ("replace", "suggested")
+    assert pads.codes == ["V112", "V112"]
+    assert pads.read("inner pad lining") == ("in", "2.6", "2.0 mm", "0.6")
+    assert pads.measure("inner pad lining")["place"] == "trailing end"
+    assert pads.shortest["position"] == "pad-in"
+    assert km(pads.shortest, "at_least_km") <= 4_200
+    assert pads.shortest["median_km"] is None or km(pads.shortest, "latest_km") >= 4_200
+    assert "the new size is nominal, not measured" in pads.shortest["notes"]
+    assert verdict.axle("front", "pads") == ("replace", "suggested")
+    sheet = brisk.counter_sheet("BRISK")
+    assert "The size at fitting is nominal, not measured." in sheet
+    assert "comparator not stated; taken as out when at or below" in sheet
+    assert "Required: nothing." in sheet
+    assert "(the size when new was not measured)" in brisk.customer_text("BRISK")

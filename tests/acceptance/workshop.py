@@ -1,0 +1,219 @@
+"""A workshop that is run through the commands only, as people at the desk and at the car do it."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from click.testing import Result
+from typer.testing import CliRunner
+
+from brakelog.cli.main import app
+
+DAY = "2026-01-10"
+"""The day of a visit where a test does not care."""
+
+
+@dataclass(frozen=True)
+class PartVerdict:
+    """What the verdict says about one part at one corner."""
+
+    facts: Mapping[str, Any]
+
+    @property
+    def words(self) -> tuple[str, str | None]:
+        return self.facts["verdict"], self.facts["grounds"]
+
+    @property
+    def codes(self) -> list[str]:
+        """Codes of its reasons, the deciding one first."""
+        return [reason["code"] for reason in self.facts["reasons"]]
+
+    def reason(self, code: str) -> Mapping[str, Any]:
+        (found,) = [reason for reason in self.facts["reasons"] if reason["code"] == code]
+        return found
+
+    def measure(self, name: str) -> Mapping[str, Any]:
+        (found,) = [each for each in self.facts["measures"] if each["measure"] == name]
+        return found
+
+    def read(self, name: str) -> tuple[str, str | None, str | None, str | None]:
+        """Outcome, reading as typed, limit as printed, and margin of one measure."""
+        each = self.measure(name)
+        limit = each["limit"]["as_printed"] if each["limit"] else None
+        return each["outcome"], each["typed"], limit, each["margin_mm"]
+
+    def life(self, position: str) -> Mapping[str, Any]:
+        (found,) = [life for life in self.facts["life"] if life["position"] == position]
+        return found
+
+    @property
+    def shortest(self) -> Mapping[str, Any]:
+        """The life that ends first."""
+        stated = [life for life in self.facts["life"] if life["at_least_km"] is not None]
+        return min(stated, key=lambda life: float(life["at_least_km"]))
+
+    @property
+    def text(self) -> str:
+        return " ".join(reason["text"] for reason in self.facts["reasons"])
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict as the command gives it to machines."""
+
+    document: Mapping[str, Any]
+
+    def part(self, corner: str, part: str) -> PartVerdict:
+        (found,) = [
+            each
+            for each in self.document["parts"]
+            if each["corner"] == corner and each["part"] == part
+        ]
+        return PartVerdict(found)
+
+    def axle(self, axle: str, part: str) -> tuple[str, str | None]:
+        (found,) = [
+            each
+            for each in self.document["axles"]
+            if each["axle"] == axle and each["part"] == part
+        ]
+        return found["verdict"], found["grounds"]
+
+    @property
+    def required(self) -> list[tuple[str, str]]:
+        """Corner and part of everything that is required."""
+        return [
+            (each["corner"], each["part"])
+            for each in self.document["parts"]
+            if each["grounds"] == "required"
+        ]
+
+
+class Workshop:
+    """One shop with its store."""
+
+    def __init__(self, store: Path) -> None:
+        self.store = store
+        self._runner = CliRunner()
+
+    def tries(self, *words: str, typed: str | bytes = "") -> Result:
+        """Run one command; nothing but an exit may come out of it, never a traceback."""
+        result = self._runner.invoke(app, ["--store", str(self.store), *words], input=typed)
+        if result.exception is not None and not isinstance(result.exception, SystemExit):
+            raise AssertionError(f"traceback from {words}") from result.exception
+        assert "Traceback" not in result.output
+        return result
+
+    def does(self, *words: str, typed: str | bytes = "") -> str:
+        """Run one command that must succeed, and return what it prints."""
+        result = self.tries(*words, typed=typed)
+        assert result.exit_code == 0, f"{words}: {result.output}"
+        return result.stdout
+
+    def reads(self, *words: str) -> Any:
+        """Run one command with ``--json``."""
+        return json.loads(self.does(*words, "--json"))
+
+    # People, gauges, limits, vehicles
+
+    def has_people(self) -> None:
+        self.does("people", "add", "AM", "A. Mirren", "--role", "tech")
+
+    def has_its_usual_gauges(self) -> None:
+        """Micrometer and dial, a depth gauge for linings on the car, a drum gauge; all metric."""
+        self.has_gauge("mic", "micrometer", "mm", "0.001 mm", "rotor")
+        self.has_gauge("dial", "dial", "mm", "0.01 mm", "runout")
+        self.has_gauge("depth", "depth", "mm", "0.1 mm", "pads shoes scoring")
+        self.has_gauge("drums", "drum", "mm", "0.01 mm", "drum")
+
+    def has_gauge(self, tag: str, kind: str, unit: str, resolution: str, used_for: str) -> None:
+        self.does(
+            *("gauge", "add", tag, "--kind", kind, "--unit", unit),
+            *("--resolution", resolution, "--for", used_for),
+        )
+
+    def has_limits(self, sheet: str, axle: str, *lines: str) -> None:
+        """Put limits on a sheet: ``rotor-discard: 26.0 mm (0.87 in), at or below``.
+
+        The second figure and the failing condition may be missing.
+        """
+        if sheet not in self.reads("limits", "list")["sheets"]:
+            self.does("limits", "sheet", sheet)
+        for line in lines:
+            kind, _, rest = line.partition(": ")
+            figures, _, out_when = rest.partition(", ")
+            first, _, second = figures.partition(" (")
+            words = ["limits", "add", sheet, axle, kind, first]
+            words += [second.rstrip(")")] if second else []
+            words += ["--source", "service page 4"]
+            words += ["--out-when", out_when] if out_when else []
+            self.does(*words)
+
+    def limit_id(self, name: str, kind: str, *, cast: bool = False) -> str:
+        (found,) = [
+            limit["id"]
+            for limit in self.reads("limits", "show", name)["limits"]
+            if limit["kind"] == kind and (limit["corner"] is not None) == cast
+        ]
+        return str(found)
+
+    def has_vehicle(self, tag: str, *options: str) -> None:
+        self.does("vehicle", "add", tag, *options)
+
+    # At the car
+
+    def measures(self, tag: str, odometer: str, lines: str, *options: str, day: str = DAY) -> str:
+        words = ("measure", tag, "--odometer", odometer, "--date", day, *options)
+        return self.does(*words, typed=lines)
+
+    def fits(self, tag: str, corner: str, part: str, *options: str, day: str = DAY) -> str:
+        return self.does("fit", tag, corner, part, "new", "--date", day, *options)
+
+    # At the counter
+
+    def verdict(self, tag: str, *options: str) -> Verdict:
+        return Verdict(self.reads("verdict", tag, *options))
+
+    def counter_sheet(self, tag: str, *options: str) -> str:
+        """The sheet that the service writer reads from, as one line without breaks."""
+        return " ".join(self.does("verdict", tag, *options).split())
+
+    def customer_text(self, tag: str, *options: str) -> str:
+        """The customer's summary, as one line without breaks."""
+        return " ".join(self.does("summary", tag, "--text", *options).split())
+
+    def customer_page(self, tag: str) -> str:
+        return self.does("summary", tag, "--out", "-")
+
+    # What is on file
+
+    def counts(self) -> dict[str, int]:
+        return dict(self.reads("store", "where")["rows"])
+
+    def everything_on_file(self) -> list[str]:
+        """Every row of every table, read past the program; empty where there is no store."""
+        if not self.store.exists():
+            return []
+        connection = sqlite3.connect(f"{self.store.absolute().as_uri()}?mode=ro", uri=True)
+        try:
+            return list(connection.iterdump())
+        finally:
+            connection.close()
+
+
+def km(life: Mapping[str, Any], key: str) -> float:
+    """Return one distance of a life. [km]"""
+    return float(life[key])
+
+
+def eight_points(least: str, variation: str) -> str:
+    """Return a full row of eight points with that minimum and that variation, three decimals."""
+    low = round(float(least) * 1000)
+    rise = round(float(variation) * 1000)
+    steps: Sequence[int] = (rise // 2, rise, rise // 2, rise // 3, rise // 4, 0, rise // 4, rise // 3)
+    return " ".join(f"{(low + step) / 1000:.3f}" for step in steps)
