@@ -18,8 +18,8 @@ from brakelog.workshop.shop import change_shop
 
 SHOWN = "HERON-4"
 """The vehicle whose verdict is shown."""
-ALSO = ("PLOVER-2", "SNIPE-9")
-"""Vehicles worth a look: a limit that contradicts itself, a drum axle."""
+ALSO = ("PLOVER-2", "SNIPE-9", "SISKIN-6")
+"""Vehicles worth a look: a limit that contradicts itself, a bell-mouthed drum, a comeback."""
 _PEOPLE = (
     ("IV", "Ilka Vantongeren", "tech"),
     ("TH", "Thessaly Harrow", "tech"),

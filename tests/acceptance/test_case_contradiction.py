@@ -94,9 +94,24 @@ def test_the_cast_mark_supports_the_mm_figure_and_the_rotor_must_go(estate: Work
         ("22.8 mm", "cast on the rotor: MIN TH 22.8 MM"),
     }
     assert [each["figure"] for each in thickness["figures_set_aside"]] == ["0.87 in"]
-    assert "Set aside: 0.87 in, the mark on the part agrees with" in rotor.text
     # The mark is on the left rotor only; the other side was not measured at all.
     assert verdict.part("RF", "rotor").words == ("no verdict", None)
+
+
+def test_the_sheet_says_that_the_mark_supports_the_mm_figure_not_the_one_set_aside(
+    estate: Workshop,
+) -> None:
+    has_cast_mark(estate)
+    sheet = estate.counter_sheet(TAG)
+
+    assert "Set aside: 0.87 in" in sheet
+    assert "0.87 in, the mark on the part agrees with it" not in sheet
+    assert "cast on the rotor: MIN TH 22.8 MM" in sheet
+    assert "service page 4" in sheet
+
+
+def test_a_limit_in_dispute_is_not_called_missing(estate: Workshop) -> None:
+    assert "22.479 mm (0.8850 in), limit not on file" not in estate.customer_text(TAG)
 
 
 @pytest.mark.parametrize(

@@ -80,12 +80,25 @@ def test_the_stuck_pin_is_required_work_although_the_lining_must_be_read_again(
     assert stuck["finding"] == "stuck-slide"
     assert "slide or pin stuck (lower pin)" in stuck["text"]
 
-    letter = sallow.customer_text(TAG)
-    assert "the caliper does not slide freely" in letter
-    # An open required action is part of the verdict: no page may say that nothing is required.
+    assert "the caliper does not slide freely" in sallow.customer_text(TAG)
+
+
+def test_no_page_says_that_nothing_is_required_while_the_pin_is_stuck(sallow: Workshop) -> None:
     assert "Required: nothing." not in sallow.counter_sheet(TAG)
+    letter = sallow.customer_text(TAG)
     assert "Needed now" in letter
+    assert "Your next planned visit is after 15,000 km" not in letter
     assert sallow.tries("verdict", TAG, "--fail-on", "required").exit_code == 10
+
+
+def test_a_part_that_is_not_proven_is_never_called_in_limits_in_the_same_breath(
+    sallow: Workshop,
+) -> None:
+    pads = sallow.verdict(TAG).part("RF", "pads")
+    assert pads.measure("inner pad lining")["outcome"] == "not proven"
+    assert "In limits today" not in pads.text
+    right_front = sallow.customer_text(TAG).partition("Front brake pads: ")[2]
+    assert "in limits today" not in right_front.partition("Front brake discs")[0]
 
 
 def test_no_distance_is_promised_for_the_corner_with_the_fault(sallow: Workshop) -> None:

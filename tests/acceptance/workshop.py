@@ -34,8 +34,8 @@ class PartVerdict:
         return [reason["code"] for reason in self.facts["reasons"]]
 
     def reason(self, code: str) -> Mapping[str, Any]:
-        (found,) = [reason for reason in self.facts["reasons"] if reason["code"] == code]
-        return found
+        """The first reason of that code."""
+        return [reason for reason in self.facts["reasons"] if reason["code"] == code][0]
 
     def measure(self, name: str) -> Mapping[str, Any]:
         (found,) = [each for each in self.facts["measures"] if each["measure"] == name]
