@@ -7,8 +7,10 @@ from typing import Annotated
 import typer
 
 from brakelog.cli.terminal import lock_wait_s, opened, say, say_json, store_path
+from brakelog.errors import StoreError
+from brakelog.reports.plain import shown
 
-group = typer.Typer(no_args_is_help=True, help="The store: where it is, upgrade.")
+group = typer.Typer(no_args_is_help=True, help="The store: where, check, upgrade.")
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -34,6 +36,37 @@ def where(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] =
     say(str(path))
     for table, count in counts.items():
         say(f"  {table.replace('_', ' ')}: {count}")
+
+
+@group.command("check")
+def check(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] = False) -> None:
+    """Read every page of the store and say what is wrong with it."""
+    from brakelog.store.checking import check_store
+
+    path = store_path(ctx)
+    health = check_store(path)
+    if not health.faults:
+        # Opening looks at the version, the tables and the triggers.
+        with opened(ctx, create=False):
+            pass
+    if as_json:
+        say_json(
+            {
+                "format": "brakelog.check/1",
+                "path": str(path),
+                "sqlite": health.sqlite,
+                "journal_mode": health.journal_mode,
+                "faults": list(health.faults),
+            }
+        )
+    else:
+        say(f"{path}: SQLite {health.sqlite}, journal mode {health.journal_mode}")
+        for fault in health.faults:
+            say(f"  {shown(fault)}")
+        if not health.faults:
+            say("nothing is wrong with it")
+    if health.faults:
+        raise StoreError(f"{path} is damaged", hint="take the newest backup, keep this file")
 
 
 @group.command("upgrade")

@@ -604,7 +604,7 @@ NAMES = {
     "formula": "=1+1",
     "console markup": "[red]x[/red]",
     "page markup": "<script>alert('x')</script>",
-    "quotes": "\"O'Neil\" & <b>S\u00f6hne</b>",
+    "quotes": '"O\'Neil" & <b>S\u00f6hne</b>',
     "template": "{{ 7*7 }} {% raw %}",
     "right to left": f"abc{RIGHT_TO_LEFT}def",
     "300 characters": "Wren " * 60,

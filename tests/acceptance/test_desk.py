@@ -17,11 +17,11 @@ GOOD_ROTOR = "27.40 27.41 27.40 27.41 27.40 27.41 27.40 27.41"
 def finch(shop: Workshop) -> Workshop:
     """A car with one disc axle; no comparator is stated for its lining."""
     shop.has_limits(
-        *("finch", "front", "rotor-new: 28.0 mm", "rotor-machine-to: 26.4 mm"),
+        *("thrush 1.2", "front", "rotor-new: 28.0 mm", "rotor-machine-to: 26.4 mm"),
         *("rotor-discard: 26.0 mm, at or below", "variation: 0.015 mm, above"),
         *("pad-new: 11.0 mm", "pad-minimum: 2.0 mm"),
     )
-    shop.has_vehicle(TAG, "--brakes", "disc", "--sheet", "finch")
+    shop.has_vehicle(TAG, "--brakes", "disc", "--sheet", "thrush 1.2")
     return shop
 
 
@@ -119,7 +119,7 @@ def test_amending_keeps_the_old_value_and_changes_the_verdict(finch: Workshop) -
 
 
 def test_a_visit_entered_for_the_wrong_car_is_moved_and_both_are_marked(finch: Workshop) -> None:
-    finch.has_vehicle("WREN", "--brakes", "disc", "--sheet", "finch")
+    finch.has_vehicle("WREN", "--brakes", "disc", "--sheet", "thrush 1.2")
     finch.has_vehicle("VAN", "--brakes", "drum")
     finch.measures(TAG, "50000 km", lines("7.0"), day="2025-01-10")
     finch.measures(TAG, "61000 km", lines("1.9"))
@@ -232,9 +232,7 @@ def test_a_limit_with_another_datum_gives_no_verdict_and_names_the_plate(shop: W
     assert "7.0 mm" in found.text
 
     plated = "".join(
-        f"{side} {pad} 12.0 datum=plate\n"
-        for side in ("LF", "RF")
-        for pad in ("pad-in", "pad-out")
+        f"{side} {pad} 12.0 datum=plate\n" for side in ("LF", "RF") for pad in ("pad-in", "pad-out")
     )
     shop.measures(TAG, "60500 km", plated, day="2026-01-11")
     assert pads(shop).read("inner pad lining") == ("in", "12.0", "7.0 mm", "5")
@@ -289,7 +287,9 @@ def test_a_verdict_is_on_record_once_for_each_thing_that_was_said(finch: Worksho
     assert finch.counts()["verdicts"] == 1
     assert json.loads(issued(finch)[0]) == first.document
 
-    finch.does("limits", "change", finch.limit_id("finch", "pad-minimum"), "4.5 mm", "--why", "new")
+    finch.does(
+        "limits", "change", finch.limit_id("thrush 1.2", "pad-minimum"), "4.5 mm", "--why", "new"
+    )
     assert pads(finch).words == ("replace", "required")
     finch.does("verdict", TAG)
     assert finch.counts()["verdicts"] == 2
@@ -345,36 +345,36 @@ def test_vehicles_are_added_listed_shown_and_changed(finch: Workshop) -> None:
         assert (shown["customer"], shown["odometer_unit"]) == ("Marsh", "mi")
     assert "30000 mi" in finch.does("vehicle", "show", "WREN")
 
-    finch.does("vehicle", "change", "WREN", "--tag", "ROOK", "--sheet", "finch")
+    finch.does("vehicle", "change", "WREN", "--tag", "ROOK", "--sheet", "thrush 1.2")
     listed = {each["tag"]: each for each in finch.reads("vehicle", "list")["vehicles"]}
     assert set(listed) == {TAG, "ROOK"}
     assert listed["ROOK"]["description"] == "Halden Brisk 1.6"
-    assert listed["ROOK"]["limit_sheet"] == "finch"
+    assert listed["ROOK"]["limit_sheet"] == "thrush 1.2"
     assert finch.tries("vehicle", "show", "WREN").exit_code == 4
     assert len(finch.reads("vehicle", "show", "ROOK")["vehicle"]["visits"]) == 1
-    assert "ROOK  Halden Brisk 1.6  AB 12  disc/drum  finch" in finch.does("vehicle", "list")
+    assert "ROOK  Halden Brisk 1.6  AB 12  disc/drum  thrush 1.2" in finch.does("vehicle", "list")
 
 
 def test_limits_are_changed_and_withdrawn_with_a_reason_and_never_lost(finch: Workshop) -> None:
-    old = finch.limit_id("finch", "rotor-discard")
+    old = finch.limit_id("thrush 1.2", "rotor-discard")
     assert "rotor-discard 26.0 mm, out when at or below; service page 4" in finch.does(
-        "limits", "show", "finch"
+        "limits", "show", "thrush 1.2"
     )
     finch.does("limits", "change", old, "26.2 mm", "--why", "new edition")
-    shown = finch.does("limits", "show", "finch")
+    shown = finch.does("limits", "show", "thrush 1.2")
     assert "26.2 mm" in shown
     assert "26.0 mm" not in shown
-    new = finch.limit_id("finch", "rotor-discard")
+    new = finch.limit_id("thrush 1.2", "rotor-discard")
     assert new != old
     finch.does("limits", "withdraw", new, "--why", "wrong model")
-    assert "rotor-discard" not in finch.does("limits", "show", "finch")
+    assert "rotor-discard" not in finch.does("limits", "show", "thrush 1.2")
     finch.measures(TAG, "60000 km", lines("8.0"))
     assert finch.verdict(TAG).part("LF", "rotor").codes == ["V104"]
     finch.does(
-        *("limits", "torque", "finch", "front", "caliper bracket", "110 N\u00b7m"),
+        *("limits", "torque", "thrush 1.2", "front", "caliper bracket", "110 N\u00b7m"),
         *("--source", "service page 5"),
     )
-    (torque,) = finch.reads("limits", "show", "finch")["torques"]
+    (torque,) = finch.reads("limits", "show", "thrush 1.2")["torques"]
     assert torque["figure"] == "110 N\u00b7m"
     assert finch.counts()["limits"] == 7
 

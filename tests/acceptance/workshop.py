@@ -78,9 +78,7 @@ class Verdict:
 
     def axle(self, axle: str, part: str) -> tuple[str, str | None]:
         (found,) = [
-            each
-            for each in self.document["axles"]
-            if each["axle"] == axle and each["part"] == part
+            each for each in self.document["axles"] if each["axle"] == axle and each["part"] == part
         ]
         return found["verdict"], found["grounds"]
 
@@ -215,5 +213,14 @@ def eight_points(least: str, variation: str) -> str:
     """Return a full row of eight points with that minimum and that variation, three decimals."""
     low = round(float(least) * 1000)
     rise = round(float(variation) * 1000)
-    steps: Sequence[int] = (rise // 2, rise, rise // 2, rise // 3, rise // 4, 0, rise // 4, rise // 3)
+    steps: Sequence[int] = (
+        rise // 2,
+        rise,
+        rise // 2,
+        rise // 3,
+        rise // 4,
+        0,
+        rise // 4,
+        rise // 3,
+    )
     return " ".join(f"{(low + step) / 1000:.3f}" for step in steps)
