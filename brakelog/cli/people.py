@@ -99,7 +99,8 @@ def list_all(ctx: typer.Context, as_json: _Json = False) -> None:
         role = f"  {shown(person.role)}" if person.role else ""
         say(f"{shown(person.tag)}  {shown(person.name)}{role}")
     for customer in customers:
-        say(f"{shown(customer.tag)}  {shown(customer.name)}  customer")
+        name = "" if customer.name == customer.tag else f"  {shown(customer.name)}"
+        say(f"{shown(customer.tag)}{name}  customer")
     if not people and not customers:
         say("nobody on file; brakelog people add AM 'A. Name'")
 

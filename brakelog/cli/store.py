@@ -45,22 +45,24 @@ def check(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] =
 
     path = store_path(ctx)
     health = check_store(path)
+    settings: dict[str, str] = {}
     if not health.faults:
         # Opening looks at the version, the tables and the triggers.
-        with opened(ctx, create=False):
-            pass
+        with opened(ctx, create=False) as store:
+            settings = store.durability()
     if as_json:
         say_json(
             {
                 "format": "brakelog.check/1",
                 "path": str(path),
                 "sqlite": health.sqlite,
-                "journal_mode": health.journal_mode,
+                "settings": settings,
                 "faults": list(health.faults),
             }
         )
     else:
-        say(f"{path}: SQLite {health.sqlite}, journal mode {health.journal_mode}")
+        used = "".join(f", {name} {value}" for name, value in settings.items())
+        say(f"{path}: SQLite {health.sqlite}{used}")
         for fault in health.faults:
             say(f"  {shown(fault)}")
         if not health.faults:

@@ -138,7 +138,7 @@ _FACTS = {
     Quantity.DRUM_OPEN: QuantityFacts(
         label="drum diameter, open edge",
         part=Part.DRUM,
-        points=("at 0 deg", "at 90 deg"),
+        points=("0 deg", "90 deg"),
         least_nm=100 * _MM,
         most_nm=600 * _MM,
         what_else="unit, or the gauge's oversize alone",
@@ -146,7 +146,7 @@ _FACTS = {
     Quantity.DRUM_CLOSED: QuantityFacts(
         label="drum diameter, closed edge",
         part=Part.DRUM,
-        points=("at 0 deg", "at 90 deg"),
+        points=("0 deg", "90 deg"),
         least_nm=100 * _MM,
         most_nm=600 * _MM,
         what_else="unit, or the gauge's oversize alone",

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from brakelog.record.corner import axle_name
+from brakelog.record.finding import FindingKind
+from brakelog.record.limit import Limit
 from brakelog.record.quantity import Part
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
@@ -10,6 +12,7 @@ from brakelog.rules.figure import distance
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.sentence import (
+    full_source,
     judgement_sentence,
     life_sentence,
     reason_sentence,
@@ -31,8 +34,29 @@ CAUTION = (
 )
 
 
+class _Sources:
+    """Sources of limits, named once at the foot and by number above."""
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+
+    def cite(self, limit: Limit) -> str:
+        """Return the number that stands for the source of a limit."""
+        number = self._numbers.setdefault(full_source(limit), len(self._numbers) + 1)
+        return f"source {number}"
+
+    def lines(self, width: int) -> list[Line]:
+        """Return the list of sources."""
+        return [
+            line
+            for source, number in self._numbers.items()
+            for line in wrapped(f"Source {number}: {source}", rest="  ", width=width)
+        ]
+
+
 def counter_sheet(verdict: VehicleVerdict, *, width: int = WIDTH) -> list[Line]:
     """Return the counter sheet as lines."""
+    sources = _Sources()
     lines = _head(verdict, width)
     lines += _at_a_glance(verdict, width)
     axle = 0
@@ -40,8 +64,8 @@ def counter_sheet(verdict: VehicleVerdict, *, width: int = WIDTH) -> list[Line]:
         if each.axle != axle:
             axle = each.axle
             lines += [Line(), Line(text=f"{axle_name(axle).capitalize()} axle", role="heading")]
-        lines += _axle_part(verdict, each, width)
-    lines += _foot(verdict, width)
+        lines += _axle_part(verdict, each, sources, width)
+    lines += _foot(verdict, sources, width)
     return lines
 
 
@@ -87,7 +111,7 @@ def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
         ("Suggested", "suggested", verdict.suggested),
         ("Not judged", "open", verdict.not_judged),
     ):
-        texts = [f"{each.corner} {each.part.value} {each.word.value}" for each in parts]
+        texts = [f"{each.corner} {each.part.value} {_word_for(each, role)}" for each in parts]
         text = "; ".join(texts) if texts else "nothing"
         lines += wrapped(
             f"{title}: {text}.", rest="  ", role=role if texts else "plain", width=width
@@ -95,7 +119,14 @@ def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
     return lines
 
 
-def _axle_part(verdict: VehicleVerdict, axle: AxleVerdict, width: int) -> list[Line]:
+def _word_for(part: PartVerdict, role: str) -> str:
+    """The word of the part, or of the required action that is open beside it."""
+    return part.required[0].word.value if role == "required" else part.word.value
+
+
+def _axle_part(
+    verdict: VehicleVerdict, axle: AxleVerdict, sources: _Sources, width: int
+) -> list[Line]:
     sides = [each for each in verdict.parts if _belongs(each, axle)]
     name = f"{axle_name(axle.axle)} {_PLURAL[axle.part]}".capitalize()
     lines = [
@@ -106,7 +137,7 @@ def _axle_part(verdict: VehicleVerdict, axle: AxleVerdict, width: int) -> list[L
         ),
     ]
     for side in sides:
-        lines += _part(verdict, side, width)
+        lines += _part(verdict, side, sources, width)
     return lines
 
 
@@ -114,7 +145,7 @@ def _belongs(part: PartVerdict, axle: AxleVerdict) -> bool:
     return part.corner.axle == axle.axle and part.part is axle.part
 
 
-def _part(verdict: VehicleVerdict, part: PartVerdict, width: int) -> list[Line]:
+def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: int) -> list[Line]:
     shop = verdict.file.shop
     lines = [
         Line(
@@ -122,10 +153,11 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, width: int) -> list[Line]:
             role=_role(part.word, part.grounds),
         )
     ]
-    for text in _texts(part, shop):
+    for text in _texts(part, shop, sources):
         lines += wrapped(text, first="       - ", rest="         ", width=width)
     told = {id(reason.life) for reason in part.reasons if reason.because is Because.WILL_NOT_LAST}
-    for life in _limiting(part):
+    must_go = part.word is Word.REPLACE and part.grounds is Grounds.REQUIRED
+    for life in [] if must_go else _limiting(part):
         if id(life) not in told:
             lines += wrapped(
                 f"How far, {life.position.label}: {life_sentence(life, shop)}",
@@ -134,9 +166,9 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, width: int) -> list[Line]:
                 width=width,
             )
     for finding in part.noted:
-        note = f": {finding.note}" if finding.note else ""
+        label = "" if finding.kind is FindingKind.OTHER else finding.kind.facts.label
         lines += wrapped(
-            f"Noted: {finding.kind.facts.label}{note}.",
+            f"Noted: {': '.join(text for text in (label, finding.note) if text)}.",
             first="       - ",
             rest="         ",
             width=width,
@@ -145,12 +177,12 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, width: int) -> list[Line]:
     return lines
 
 
-def _texts(part: PartVerdict, shop: Shop) -> list[str]:
+def _texts(part: PartVerdict, shop: Shop, sources: _Sources) -> list[str]:
     """Return the reasons, then what else was measured, each once."""
-    texts = [reason_sentence(reason, shop) for reason in part.reasons]
+    texts = [reason_sentence(reason, shop, sources.cite) for reason in part.reasons]
     told = {reason.judgement.measure for reason in part.reasons if reason.judgement}
     rest = [j for j in part.judgements if j.value_nm is not None and j.measure not in told]
-    texts += [judgement_sentence(j, shop) for j in rest if j.measure.facts.is_safety]
+    texts += [judgement_sentence(j, shop, sources.cite) for j in rest if j.measure.facts.is_safety]
     service = [service_phrase(j, shop) for j in rest if not j.measure.facts.is_safety]
     if service:
         texts.append(f"Also read: {'; '.join(service)}.")
@@ -182,7 +214,7 @@ def _gaps(part: PartVerdict, width: int) -> list[Line]:
     )
 
 
-def _foot(verdict: VehicleVerdict, width: int) -> list[Line]:
+def _foot(verdict: VehicleVerdict, sources: _Sources, width: int) -> list[Line]:
     shop = verdict.file.shop
     planned = distance(next_planned_mm(verdict.file), shop.distance_unit)
     rule = (
@@ -194,6 +226,7 @@ def _foot(verdict: VehicleVerdict, width: int) -> list[Line]:
     )
     return [
         Line(),
+        *sources.lines(width),
         *wrapped(rule, role="quiet", width=width),
         *wrapped(CAUTION, width=width),
     ]

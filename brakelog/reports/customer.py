@@ -104,7 +104,7 @@ _STOP = (
     "If you hear grinding, feel the car pull or the pedal go soft, or a brake lamp lights up, "
     "stop and call us, whatever this page says."
 )
-_ESTIMATE = "Distances are estimates from past driving, no promise."
+_ESTIMATE = "The distances above are estimates from past driving, no promise."
 
 
 def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summary:
@@ -132,7 +132,8 @@ def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summ
 
 
 def _place(corner: Corner) -> str:
-    return f"{_SIDES[corner.side]} {axle_name(corner.axle)}"
+    side, axle = _SIDES[corner.side], axle_name(corner.axle)
+    return f"{side} {axle}" if corner.axle <= 2 else f"{side} side of {axle}"
 
 
 def _axle_parts(axle: int, part: Part) -> str:
@@ -149,7 +150,7 @@ def _warning(verdict: VehicleVerdict) -> str:
     if not unsafe:
         return ""
     return (
-        "Please do not drive this car until its brakes have been put right "
+        "Please do not drive this vehicle until its brakes have been put right "
         f"({'; '.join(dict.fromkeys(unsafe))})."
     )
 
@@ -162,7 +163,9 @@ def _know(verdict: VehicleVerdict) -> list[str]:
     ]
     sentences = []
     if required:
-        sentences.append(f"Needed now: {_list(required)}.")
+        sentences.append(
+            f"Needed now: {_list(required)}. If that cannot be done now, ask us before you drive."
+        )
     if suggested:
         sentences.append(
             f"In limits today, but we suggest: {_list(suggested)}."
@@ -208,19 +211,24 @@ def _row(verdict: VehicleVerdict, part: PartVerdict, judgement: Judgement) -> Me
     shop = verdict.file.shop
     assert judgement.value_nm is not None
     position = judgement.measure.facts.position
-    fine = part.part in (Part.ROTOR, Part.DRUM)
+    fine = part.part is Part.ROTOR
     limits = [figure.nm for figure in judgement.bound.figures]
     life = next((each for each in part.lives if each.position is position), None)
     before = life.previous_nm if life else None
-    limit = judgement.bound.strictest
     return Measured(
         place=_place(part.corner),
         name=position.label if position else part.part.value,
         today=both_units(judgement.value_nm, shop, fine=fine, against=limits),
-        limit=shown(limit.limit.as_printed) if limit else "not on file",
+        limit=_limit_text(judgement),
         before="" if before is None else both_units(before, shop, fine=fine, against=limits),
         bar=_bar(part, position, judgement, before),
     )
+
+
+def _limit_text(judgement: Judgement) -> str:
+    if judgement.bound.strictest is not None:
+        return shown(judgement.bound.strictest.limit.as_printed)
+    return "not on file" if not judgement.bound.limits else "not settled yet"
 
 
 def _bar(
@@ -252,12 +260,13 @@ def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
         kind = "In limits" if axle.word is Word.REUSE else "Could not be judged"
     sentences: list[str] = []
     for side in sides:
-        for sentence in _plain_reasons(verdict, side):
+        for sentence in _plain_reasons(side):
             if sentence not in sentences:
                 sentences.append(sentence)
     if axle.grounds is Grounds.REQUIRED and any(s.grounds is Grounds.SUGGESTED for s in sides):
         sentences.append("The other side is suggested only: both sides of an axle go together.")
-    sentences.extend(_wait(verdict, sides))
+    if axle.grounds is not Grounds.REQUIRED:
+        sentences.extend(_wait(verdict, sides, is_suggested=axle.grounds is Grounds.SUGGESTED))
     return Meaning(
         name=_axle_parts(axle.axle, axle.part).capitalize(),
         kind=kind,
@@ -265,22 +274,24 @@ def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
     )
 
 
-def _plain_reasons(verdict: VehicleVerdict, part: PartVerdict) -> list[str]:
+def _plain_reasons(part: PartVerdict) -> list[str]:
     return [
-        sentence
-        for sentence in (_plain(verdict, part, n) for n in range(len(part.reasons)))
-        if sentence
+        sentence for sentence in (_plain(part, n) for n in range(len(part.reasons))) if sentence
     ]
 
 
-def _plain(verdict: VehicleVerdict, part: PartVerdict, index: int) -> str:
+def _plain(part: PartVerdict, index: int) -> str:
     reason = part.reasons[index]
+    if index and part.word is Word.REPLACE and reason.word in (Word.MEASURE_AGAIN, Word.NO_VERDICT):
+        return ""
     place = _place(part.corner).capitalize()
     match reason.because:
         case Because.CONDEMNED | Because.PUT_RIGHT if reason.finding is not None:
             return f"{place}: {reason.finding.kind.facts.plain}."
         case Because.BEYOND_LIMIT:
-            return f"{place}: it has reached the limit that its maker sets and must be replaced."
+            return (
+                f"{place}: it is at or past the limit that its maker sets and must be replaced now."
+            )
         case Because.IN_QUESTION | Because.NOT_PROVEN:
             return f"{place}: a reading must be taken again before we can say."
         case Because.LIMIT_MISSING | Because.LIMIT_CONTRADICTS:
@@ -303,7 +314,7 @@ def _plain(verdict: VehicleVerdict, part: PartVerdict, index: int) -> str:
             return ""
 
 
-def _wait(verdict: VehicleVerdict, sides: list[PartVerdict]) -> list[str]:
+def _wait(verdict: VehicleVerdict, sides: list[PartVerdict], *, is_suggested: bool) -> list[str]:
     """Return the honest range of the part that ends first, in plain words."""
     unit = verdict.file.shop.distance_unit
     lives = [life for side in sides for life in side.lives]
@@ -316,7 +327,7 @@ def _wait(verdict: VehicleVerdict, sides: list[PartVerdict]) -> list[str]:
         return []
     first = min(stated, key=lambda life: life.projection.at_least_mm or 0)
     text = _range(first, unit)
-    return [f"If you wait: {text} {_ESTIMATE}"] if text else []
+    return [f"{'If you wait' if is_suggested else 'Expected to go'}: {text}"] if text else []
 
 
 def _range(life: PositionLife, unit: DistanceUnit) -> str:
@@ -325,9 +336,10 @@ def _range(life: PositionLife, unit: DistanceUnit) -> str:
     if not least_mm:
         return "it is so close to its limit that no safe distance can be stated."
     least = distance(least_mm, unit)
-    text = f"counted from this visit, 9 of 10 such cars get at least {least} more"
+    text = f"counted from this visit, 9 of 10 such vehicles get at least {least} more"
     step = 1000 * unit.mm
-    if projection.latest_mm is not None:
+    is_far = Note.FAR_EXTRAPOLATION in projection.notes
+    if projection.latest_mm is not None and life.is_lining and not is_far:
         latest = distance(round(projection.latest_mm / step) * step, unit)
         text += f", few get more than {latest}"
     if Note.NOMINAL_START in projection.notes or Note.NO_START in projection.notes:
@@ -358,6 +370,8 @@ def _fitted(fitting: Fitting) -> str:
 
 def _watch(verdict: VehicleVerdict) -> list[str]:
     sentences = [_STOP]
+    if any(life.projection.at_least_mm for part in verdict.parts for life in part.lives):
+        sentences.insert(0, _ESTIMATE)
     fitted = any(f.visit_id == verdict.file.visit.id for f in verdict.file.fittings)
     if fitted:
         sentences.append(
@@ -392,7 +406,10 @@ def _back(verdict: VehicleVerdict) -> str:
     if bounds and min(bounds) < planned_mm:
         sooner = distance(min(bounds), unit)
         when = f"within {sooner}" if min(bounds) else "as soon as you can"
-        return f"Unless the suggested work is done before, come back {when}. Otherwise {planned}."
+        return (
+            f"Unless the suggested work is done before, come back {when}. Once it is done, the "
+            f"next planned visit is {planned}."
+        )
     return f"Your next planned visit is {planned}."
 
 

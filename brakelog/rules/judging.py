@@ -185,12 +185,14 @@ def _extreme(
     """Lowest reading of a thickness or lining, highest of a diameter; never a mean."""
     pick = max if largest else min
     candidates: list[tuple[int, str, str, ReadingSet]] = []
+    is_single = len(sets[0].quantity.facts.points) == 1
     for each in sets:
         for index, nm in enumerate(each.values_nm):
             if nm is not None:
-                candidates.append((nm, each.typed[index], place_name(each, index), each))
+                place = "" if is_single else f"at {place_name(each, index)}"
+                candidates.append((nm, each.typed[index], place, each))
         if each.again_nm is not None:
-            candidates.append((each.again_nm, each.again_typed, "point 1, read again", each))
+            candidates.append((each.again_nm, each.again_typed, "at point 1, read again", each))
     nm, typed, place, deciding_set = pick(candidates, key=lambda each: each[0])
     return _Value(
         nm=nm,
@@ -212,7 +214,7 @@ def _variation(reading: ReadingSet, spread: Spread, bound: Bound) -> _Value | No
     return _Value(
         nm=high[0] - low[0],
         typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
-        place=f"{place_name(reading, high[1])} to {place_name(reading, low[1])}",
+        place=f"from {place_name(reading, high[1])} to {place_name(reading, low[1])}",
         points=len(measured),
         needed=max(bound.points or 0, POINTS_VARIATION),
         u1_nm=spread.u1_difference_nm,
@@ -237,7 +239,7 @@ def _edge_difference(reading: ReadingSet, spread: Spread) -> _Value | None:
     return _Value(
         nm=high[0] - low[0],
         typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
-        place=edge,
+        place=f"at the {edge}",
         points=len(measured),
         needed=POINTS_DRUM,
         u1_nm=spread.u1_difference_nm,
@@ -263,7 +265,7 @@ def _bell_mouth(sets: tuple[ReadingSet, ...], spread: Spread) -> _Value | None:
     return _Value(
         nm=largest,
         typed=f"{opened.typed[index]} - {closed.typed[index]}",
-        place=place_name(opened, index),
+        place=f"at {place_name(opened, index)}",
         points=len(pairs),
         needed=POINTS_DRUM,
         u1_nm=spread.u1_difference_nm,

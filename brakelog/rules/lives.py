@@ -54,6 +54,11 @@ class PositionLife:
     previous_nm: int | None = None
     """Its size at the visit before, the same part. [nm]"""
 
+    @property
+    def is_lining(self) -> bool:
+        """Whether it is friction material; the late end of what iron lasts helps nobody."""
+        return self.position.part in (Part.PADS, Part.SHOES)
+
 
 def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLife:
     """Project the part that a safety judgement is about; never across a new part or a refinish."""

@@ -113,14 +113,16 @@ def _all_reasons(
         if finding.kind.facts.effect is Effect.CORRECT:
             yield _required(Because.PUT_RIGHT, Word.CORRECT, finding=finding)
     planned_mm = next_planned_mm(file)
-    for life in lives:
-        if ends_before(life, planned_mm):
-            yield Reason(
-                because=Because.WILL_NOT_LAST,
-                word=Word.REPLACE,
-                grounds=Grounds.SUGGESTED,
-                life=life,
-            )
+    ending = [life for life in lives if ends_before(life, planned_mm)]
+    if ending:
+        first = min(ending, key=_ends_after)
+        yield Reason(
+            because=Because.WILL_NOT_LAST,
+            word=Word.REPLACE,
+            grounds=Grounds.SUGGESTED,
+            judgement=next(j for j in safety if j.measure.facts.position is first.position),
+            life=first,
+        )
 
 
 def next_planned_mm(file: CaseFile) -> int:
@@ -144,6 +146,11 @@ def ends_before(life: PositionLife, planned_mm: int) -> bool:
     if projection.refusal is not None or projection.uncapped_at_least_mm is None:
         return False
     return projection.uncapped_at_least_mm < planned_mm
+
+
+def _ends_after(life: PositionLife) -> int:
+    projection = life.projection
+    return projection.uncapped_at_least_mm or projection.typical_mm or 0
 
 
 def _with(judgements: list[Judgement], outcome: Outcome) -> list[Judgement]:

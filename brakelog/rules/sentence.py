@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeAlias
+
+from brakelog.record.finding import Effect, Finding
+from brakelog.record.limit import Limit, print_figure
 from brakelog.record.shop import Shop
 from brakelog.rules.bound import BoundFigure, BoundState
 from brakelog.rules.figure import both_units, distance, one_unit
@@ -21,32 +26,46 @@ _FINE = frozenset(
 )
 
 
-def reason_sentence(reason: Reason, shop: Shop) -> str:
+Cite: TypeAlias = Callable[[Limit], str]
+"""How the source of a limit is named: in full, or by a number that stands for it."""
+
+
+def full_source(limit: Limit) -> str:
+    """Return the source of a limit with its date."""
+    dated = f", {limit.source_date.isoformat()}" if limit.source_date else ""
+    return f"{limit.source}{dated}"
+
+
+def reason_sentence(reason: Reason, shop: Shop, cite: Cite = full_source) -> str:
     """Return one reason in one or two sentences for the service writer."""
     lead = _lead(reason, shop)
     detail = ""
     if reason.judgement is not None and reason.because is not Because.NOT_INSPECTED:
-        detail = judgement_sentence(reason.judgement, shop)
-    return " ".join(part for part in (lead, detail) if part)
+        detail = judgement_sentence(reason.judgement, shop, cite)
+    after = ""
+    if reason.because is Because.PUT_RIGHT and reason.finding is None:
+        after = "It may stay once this is put right."
+    return " ".join(part for part in (lead, detail, after) if part)
 
 
 def _lead(reason: Reason, shop: Shop) -> str:
     match reason.because:
         case Because.CONDEMNED | Because.PUT_RIGHT if reason.finding is not None:
-            note = f" ({reason.finding.note})" if reason.finding.note else ""
-            effect = reason.finding.kind.facts.effect.value
-            return f"Finding {effect}: {reason.finding.kind.facts.label}{note}."
+            return f"{_EFFECT_WORDS[reason.finding.kind.facts.effect]}: {_seen(reason.finding)}."
         case Because.CUT_POSSIBLE | Because.CUT_IMPOSSIBLE | Because.CUT_LIMIT_UNKNOWN:
             assert reason.cut is not None
             found = ""
             if reason.finding is not None:
-                found = f"Finding must be machined away: {reason.finding.kind.facts.label}. "
+                found = f"Must be machined away: {_seen(reason.finding)}. "
             return found + _cut_sentence(reason.because, reason.cut, shop)
         case Because.WILL_NOT_LAST:
             assert reason.life is not None
+            today = "In limits today"
+            if reason.judgement is not None and reason.judgement.outcome is not Outcome.IN:
+                today = "Not beyond its limit as read"
             return (
-                f"In limits today, but {reason.life.position.label} may not reach the next "
-                f"planned visit. {life_sentence(reason.life, shop)}"
+                f"{today}, but {reason.life.position.label} may not reach the next planned "
+                f"visit. {life_sentence(reason.life, shop)}"
             )
         case Because.WORN_TO_OLD_DRUM:
             return (
@@ -54,13 +73,24 @@ def _lead(reason: Reason, shop: Shop) -> str:
             )
         case Because.AXLE_SET:
             return f"Axle set: {reason.mate} must have the same; always both sides of an axle."
-        case Because.PUT_RIGHT:
-            return "May stay once this is put right."
         case Because.NOT_INSPECTED:
             assert reason.judgement is not None
             return f"Not inspected: no reading of {reason.judgement.measure.value}."
         case _:
             return ""
+
+
+_EFFECT_WORDS = {
+    Effect.CONDEMNS: "Condemned by a finding",
+    Effect.MACHINE: "Must be machined away",
+    Effect.CORRECT: "Must be put right",
+    Effect.NOTE: "Noted",
+}
+
+
+def _seen(finding: Finding) -> str:
+    note = f" ({finding.note})" if finding.note else ""
+    return f"{finding.kind.facts.label}{note}"
 
 
 def _cut_sentence(because: Because, cut: Cut, shop: Shop) -> str:
@@ -76,7 +106,7 @@ def _cut_sentence(because: Because, cut: Cut, shop: Shop) -> str:
             return f"{start}; or refinish, if the maker's limit allows: machine-to not on file."
 
 
-def judgement_sentence(judgement: Judgement, shop: Shop) -> str:
+def judgement_sentence(judgement: Judgement, shop: Shop, cite: Cite = full_source) -> str:
     """Return what was read, what it was compared with, and how that was decided."""
     name = judgement.measure.value
     if judgement.value_nm is None:
@@ -84,13 +114,13 @@ def judgement_sentence(judgement: Judgement, shop: Shop) -> str:
     fine = judgement.measure in _FINE
     limits = [figure.nm for figure in judgement.bound.figures]
     value = both_units(judgement.value_nm, shop, fine=fine, against=limits)
-    text = f"{_capital(name)} {value} at {judgement.place}"
+    text = f"{_capital(name)} {value} {judgement.place}".rstrip()
     if judgement.deciding is None:
         return f"{text}. {_limit_state(judgement)}"
     if judgement.judged_nm != judgement.value_nm and judgement.judged_nm is not None:
         judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
         text += f", {judged} after {' and '.join(judgement.corrections)}"
-    return f"{text}: {_margin(judgement, shop, fine=fine)}.{_how(judgement, shop)}"
+    return f"{text}: {_margin(judgement, shop, cite, fine=fine)}.{_how(judgement, shop)}"
 
 
 def service_phrase(judgement: Judgement, shop: Shop) -> str:
@@ -104,18 +134,18 @@ def service_phrase(judgement: Judgement, shop: Shop) -> str:
     return f"{judgement.measure.value} {value}, {limit}"
 
 
-def _margin(judgement: Judgement, shop: Shop, *, fine: bool) -> str:
+def _margin(judgement: Judgement, shop: Shop, cite: Cite, *, fine: bool) -> str:
     assert judgement.deciding is not None
     assert judgement.margin_nm is not None
     margin = judgement.margin_nm
-    limit = limit_words(judgement.deciding)
+    limit = limit_words(judgement.deciding, cite)
     if margin == 0:
         return f"exactly at {limit}"
     side = "inside" if margin > 0 else "beyond"
     return f"{one_unit(abs(margin), shop, fine=fine, against=[0])} {side} {limit}"
 
 
-def limit_words(figure: BoundFigure) -> str:
+def limit_words(figure: BoundFigure, cite: Cite = full_source) -> str:
     """Return a limit as printed, its failing condition and its source."""
     limit = figure.limit
     printed = limit.as_printed
@@ -123,12 +153,13 @@ def limit_words(figure: BoundFigure) -> str:
         comparator = f"comparator not stated; taken as out when {limit.comparator.value}"
     else:
         comparator = f"out when {limit.comparator.value}"
-    dated = f", {limit.source_date.isoformat()}" if limit.source_date else ""
     pad = "" if limit.which_pad.value == "both" else f"{limit.which_pad.value} "
     datum = f" {limit.datum.value}" if limit.datum and limit.datum.value != "lining" else ""
-    return (
-        f"the {pad}{limit.kind.facts.label} {printed}{datum} ({comparator}; {limit.source}{dated})"
-    )
+    decided = ""
+    if figure.index:
+        decided = f", its stricter figure {print_figure(figure.figure)}"
+    label = limit.kind.facts.label
+    return f"the {pad}{label} limit {printed}{decided}{datum} ({comparator}; {cite(limit)})"
 
 
 def _limit_state(judgement: Judgement) -> str:
@@ -216,9 +247,10 @@ def life_sentence(life: PositionLife, shop: Shop) -> str:
         return _WITHIN_ERROR
     bound = distance(bound_mm, unit)
     text = f"9 of 10 such parts get at least {bound} from this reading"
-    if projection.median_mm is not None:
+    is_far = Note.FAR_EXTRAPOLATION in projection.notes
+    if projection.median_mm is not None and not is_far:
         text += f"; half get about {_rounded(projection.median_mm, shop)} or more"
-    if projection.latest_mm is not None:
+    if projection.latest_mm is not None and not is_far and life.is_lining:
         text += f", 1 in 10 gets past {_rounded(projection.latest_mm, shop)}"
     text += f" ({_basis(projection)})."
     notes = [_NOTE_WORDS[note] for note in projection.notes if note in _NOTE_WORDS]

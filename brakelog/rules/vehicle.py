@@ -50,7 +50,10 @@ def _shoes_of_replaced_drums(
     result = dict(by_place)
     for (corner, part), verdict in by_place.items():
         drum = by_place.get((corner, Part.DRUM))
-        if part is Part.SHOES and drum is not None and _must_go(drum) is Grounds.REQUIRED:
+        if part is not Part.SHOES or drum is None:
+            continue
+        reason = _must_go(drum)
+        if reason and (reason.word, reason.grounds) == (Word.REPLACE, Grounds.REQUIRED):
             result[corner, part] = with_reason(
                 verdict,
                 Reason(
@@ -60,8 +63,10 @@ def _shoes_of_replaced_drums(
     return result
 
 
-def _must_go(verdict: PartVerdict) -> Grounds | None:
-    return verdict.grounds if verdict.word in (Word.REPLACE, Word.REFINISH) else None
+def _must_go(verdict: PartVerdict) -> Reason | None:
+    """Return the gravest reason for which a part goes or is cut, even where another decides."""
+    going = [each for each in verdict.reasons if each.word in (Word.REPLACE, Word.REFINISH)]
+    return min(going, key=lambda each: gravity(each.word, each.grounds)) if going else None
 
 
 def _with_mate(
@@ -71,9 +76,10 @@ def _with_mate(
 ) -> PartVerdict:
     """Suggest what the other side of the axle set must have; never require it."""
     mate = by_place[verdict.corner.mate, verdict.part]
-    if _must_go(mate) is None or _must_go(verdict) is not None:
+    its_reason = _must_go(mate)
+    if its_reason is None or _must_go(verdict) is not None:
         return verdict
-    word = mate.word
+    word = its_reason.word
     size = verdict.judgements[0].judged_nm
     if word is Word.REFINISH and size is not None:
         _, word, _ = cut_of(file, verdict.corner, verdict.part, size, verdict.judgements)
@@ -90,14 +96,15 @@ def _axles(
     for axle, brake in enumerate(file.vehicle.brakes, start=1):
         for part in PARTS_OF[brake]:
             sides = [by_place[Corner(axle=axle, side=side), part] for side in Side]
-            worst = min(sides, key=lambda each: gravity(each.word, each.grounds))
+            gravest = [(side.gravest, side.corner) for side in sides]
+            worst, corner = min(gravest, key=lambda pair: gravity(pair[0].word, pair[0].grounds))
             axles.append(
                 AxleVerdict(
                     axle=axle,
                     part=part,
                     word=worst.word,
                     grounds=worst.grounds,
-                    decided_by=worst.corner,
+                    decided_by=corner,
                 )
             )
     return tuple(axles)

@@ -94,10 +94,20 @@ class PartVerdict:
     noted: tuple[Finding, ...] = ()
     """Findings that are noted only."""
 
+    @property
+    def required(self) -> tuple[Reason, ...]:
+        """Required actions that are open, whatever word decides."""
+        return tuple(each for each in self.reasons if each.grounds is Grounds.REQUIRED)
+
+    @property
+    def gravest(self) -> Reason:
+        """The reason that weighs most on the axle."""
+        return min(self.reasons, key=lambda each: gravity(each.word, each.grounds))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AxleVerdict:
-    """The verdict on one kind of part across an axle: that of the worse side."""
+    """What one kind of part across an axle needs: the gravest reason of either side."""
 
     axle: int
     part: Part
@@ -118,8 +128,8 @@ class VehicleVerdict:
 
     @property
     def required(self) -> tuple[PartVerdict, ...]:
-        """Parts with required work."""
-        return tuple(each for each in self.parts if each.grounds is Grounds.REQUIRED)
+        """Parts with required work, decided or still hidden behind something to measure."""
+        return tuple(each for each in self.parts if each.required)
 
     @property
     def suggested(self) -> tuple[PartVerdict, ...]:

@@ -20,7 +20,6 @@ class StoreHealth:
 
     sqlite: str
     """Version of SQLite that reads it."""
-    journal_mode: str
     faults: tuple[str, ...]
     """What is wrong with it; empty where nothing is."""
 
@@ -47,9 +46,8 @@ def check_store(path: Path) -> StoreHealth:
                 f"{table}, row {row}: points at a row of {parent} that is not there"
                 for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check")
             ][:MOST_FAULTS]
-            (mode,) = connection.execute("PRAGMA journal_mode").fetchone()
     except sqlite3.DatabaseError as error:
         raise StoreError(
             f"{path} cannot be read as a store: {error}", hint="take the newest backup"
         ) from error
-    return StoreHealth(sqlite=sqlite3.sqlite_version, journal_mode=str(mode), faults=tuple(faults))
+    return StoreHealth(sqlite=sqlite3.sqlite_version, faults=tuple(faults))

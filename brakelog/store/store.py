@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import func, select
+from sqlalchemy import func, select, text
 
 from brakelog.store.drafts import Drafts
 from brakelog.store.findings import Findings
@@ -24,6 +24,13 @@ class Store(Readings, Findings, Fittings, Drafts, Verdicts, Limits, Gauges, Peop
     What has been written when a method, or the outermost ``writing`` block, returns survives a
     kill and a power cut.
     """
+
+    def durability(self) -> dict[str, str]:
+        """Return the settings that make what is acknowledged survive a power cut."""
+        return {
+            name: str(self._all(text(f"PRAGMA {name}"))[0][0])
+            for name in ("journal_mode", "synchronous")
+        }
 
     def counts(self) -> dict[str, int]:
         """Return the number of rows of each table of evidence."""

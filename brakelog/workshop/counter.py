@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.record.people import Customer
@@ -81,7 +82,8 @@ def case_file(store: Store, vehicle: Vehicle, visit: Visit, stage: Stage | None)
         vehicle=vehicle,
         visit=upto[-1],
         stage=stage,
-        shop=store.shop(),
+        # Distances are told in the unit that the driver sees.
+        shop=replace(store.shop(), distance_unit=vehicle.odometer_unit),
         limits=limits,
         confirmations={each.limit_id: each for each in confirmations},
         gauges=gauges,

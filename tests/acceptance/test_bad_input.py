@@ -6,17 +6,16 @@ import html
 import json
 import os
 import re
-import shutil
 import sqlite3
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from click.testing import Result
+from typer.testing import Result
 
 from tests.acceptance.workshop import DAY, Workshop
 
@@ -27,21 +26,20 @@ EVERY_SHEET = ("gauges", "vehicles", "limits", "readings", "findings", "fittings
 
 
 @pytest.fixture(scope="module")
-def furnished_store(equipped_store: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def furnished_shop(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """A shop with a disc car, a car with rear drums, and one visit of each."""
-    path = tmp_path_factory.mktemp("furnished") / "shop.sqlite"
-    shop = Workshop(Path(shutil.copy(equipped_store, path)))
+    shop = equipped_shop()
     shop.has_limits("finch", "front", "rotor-discard: 26.0 mm, at or below", "pad-minimum: 2.0 mm")
     shop.has_vehicle("FINCH", "--brakes", "disc/disc", "--sheet", "finch")
     shop.has_vehicle("WREN", "--brakes", "disc/drum", "--sheet", "finch")
     shop.measures("FINCH", "62400 km", "LF pad-in 5.2 5.0\nLF pad-out 5.4", day="2025-06-01")
     shop.measures("WREN", "30000 km", "LR shoe-lead 3.1 3.0", day="2025-06-01")
-    return path
+    return shop
 
 
 @pytest.fixture
-def shop(furnished_store: Path, tmp_path: Path) -> Workshop:
-    return Workshop(Path(shutil.copy(furnished_store, tmp_path / "shop.sqlite")))
+def shop(furnished_shop: Workshop, tmp_path: Path) -> Workshop:
+    return furnished_shop.copy(tmp_path)
 
 
 def is_refused(result: Result, code: int, *said: str) -> None:
@@ -61,9 +59,8 @@ def refuses(
     shop: Workshop, code: int, *said: str, command: tuple[str, ...], typed: str | bytes = ""
 ) -> None:
     """Check that a command is refused, and that not a row was written."""
-    counts, before = shop.counts(), shop.everything_on_file()
+    before = shop.everything_on_file()
     is_refused(shop.tries(*command, typed=typed), code, *said)
-    assert shop.counts() == counts
     assert shop.everything_on_file() == before
 
 
@@ -303,7 +300,9 @@ def test_a_sheet_is_put_on_file_whole_or_not_at_all(shop: Workshop, tmp_path: Pa
     del text[5], text[2]
     sheet.write_text("\n".join(text), encoding="utf-8")
     said = ("2 row(s) are wrong", "readings.csv:3: ", "readings.csv:4: ", "is in the future")
+    counts = shop.counts()
     refuses(shop, REFUSED, *said, command=("import", str(sheet)))
+    assert shop.counts() == counts
 
 
 def test_every_wrong_row_is_listed_whatever_is_wrong_with_it(
@@ -342,7 +341,7 @@ def test_importing_a_sheet_twice_adds_nothing(shop: Workshop, tmp_path: Path) ->
         (b"", "is empty"),
         (b"\n\n , ,\n", "is empty"),
         (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", "is not UTF-8 text"),
-        (b"vehicle,date,odometer\nFINCH,2025-09-01,1 km\n", "the column corner is missing"),
+        (b"vehicle,date,odometer,quantity,values\nA,B,C,D,E\n", "the column corner is missing"),
         (b"vehicle,date,odometer,corner,quantity,values\n\xff\n", "is not UTF-8 text"),
         (b"name,colour\nFINCH,red\n", "does not say what kind of sheet"),
         (b"vehicle,date,odometer,corner,quantity,values\n", "a header and no rows"),
@@ -419,7 +418,29 @@ def test_a_lock_wait_that_is_no_number_is_refused(
         is_refused(shop.tries("vehicle", "list"), REFUSED, "BRAKELOG_LOCK_WAIT")
 
 
+def a_shopping_list(path: Path) -> None:
+    path.write_text("bread, milk\n" * 200, encoding="utf-8")
+
+
+def one_letter(path: Path) -> None:
+    path.write_text("x", encoding="utf-8")
+
+
+def a_folder(path: Path) -> None:
+    path.unlink()
+    path.mkdir()
+
+
+def newer(path: Path) -> None:
+    numbered(path, 999)
+
+
+def older(path: Path) -> None:
+    numbered(path, 0)
+
+
 def another_program(path: Path) -> None:
+    path.unlink()
     connection = sqlite3.connect(path)
     connection.execute("CREATE TABLE recipes (name TEXT)")
     connection.commit()
@@ -440,20 +461,19 @@ def cut_in_half(path: Path) -> None:
 @pytest.mark.parametrize(
     ("spoil", "code", "said"),
     [
-        (lambda path: path.write_text("bread, milk\n" * 200), STORE, "is not a brakelog store"),
-        (lambda path: path.write_text("x"), STORE, "is not a brakelog store"),
-        (lambda path: (path.unlink(), another_program(path)), STORE, "another program"),
-        (lambda path: numbered(path, 999), TOO_NEW, "was written by a newer brakelog"),
-        (lambda path: numbered(path, 0), OUTDATED, "was written by an older brakelog"),
+        (a_shopping_list, STORE, "is not a brakelog store"),
+        (one_letter, STORE, "is not a brakelog store"),
+        (another_program, STORE, "another program"),
+        (newer, TOO_NEW, "was written by a newer brakelog"),
+        (older, OUTDATED, "was written by an older brakelog"),
         (cut_in_half, STORE, "damaged"),
-        (lambda path: (path.unlink(), path.mkdir()), STORE, "is a folder"),
+        (a_folder, STORE, "is a folder"),
     ],
     ids=["text", "one letter", "other program", "newer", "older", "cut", "folder"],
 )
 def test_a_file_that_is_no_store_of_this_version_is_left_as_it_is(
-    shop: Workshop, spoil: object, code: int, said: str
+    shop: Workshop, spoil: Callable[[Path], None], code: int, said: str
 ) -> None:
-    assert callable(spoil)
     spoil(shop.store)
     before = shop.store.read_bytes() if shop.store.is_file() else b""
     for command in (
@@ -484,11 +504,11 @@ posix = pytest.mark.skipif(os.name != "posix", reason="users and modes are those
 
 
 @pytest.fixture
-def shared_folder(furnished_store: Path) -> Iterator[Path]:
+def shared_folder(furnished_shop: Workshop) -> Iterator[Path]:
     """A folder that any user can reach; those of the test runner are closed to others."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        shutil.copy(furnished_store, folder / "shop.sqlite")
+        furnished_shop.copy(folder)
         (folder / "shop.sqlite").chmod(0o444)
         folder.chmod(0o555)
         yield folder
@@ -630,7 +650,8 @@ def test_a_name_comes_out_as_the_text_that_it_is(shop: Workshop, name: str) -> N
     sheet, letter = shop.counter_sheet("FINCH"), shop.customer_text("FINCH")
     assert f"FINCH, {shown}" in sheet
     assert f"Complaint: {shown}" in sheet
-    assert f"Noted: other: {shown}" in sheet
+    assert "Noted: other" in sheet
+    assert sheet.count(shown) >= 4
     assert f"Your brakes {shown}, {DAY}" in letter
     assert f"For {shown[:200].strip()}" in letter
 

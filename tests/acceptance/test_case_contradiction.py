@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import pytest
 
 from tests.acceptance.workshop import Workshop
@@ -13,9 +16,10 @@ LF looked-over
 TAG = "ESTATE"
 
 
-@pytest.fixture
-def estate(shop: Workshop) -> Workshop:
+@pytest.fixture(scope="module")
+def typed_estate(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 5: 22.8 mm is 0.898 in, not 0.87; the rotor passes in inches and fails in mm."""
+    shop = equipped_shop()
     shop.has_gauge("inch-mic", "micrometer", "in", "0.0001 in", "")
     shop.has_limits(
         *("estate", "front", "rotor-machine-to: 23.1 mm (0.90 in)"),
@@ -24,6 +28,11 @@ def estate(shop: Workshop) -> Workshop:
     shop.has_vehicle(TAG, "--description", "Orrin Wend Estate", "--sheet", "estate")
     shop.measures(TAG, "88000 km", LINES)
     return shop
+
+
+@pytest.fixture
+def estate(typed_estate: Workshop, tmp_path: Path) -> Workshop:
+    return typed_estate.copy(tmp_path)
 
 
 def has_cast_mark(shop: Workshop) -> None:

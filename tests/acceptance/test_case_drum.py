@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from tests.acceptance.workshop import Workshop
@@ -21,9 +23,10 @@ RR looked-over
 """
 
 
-@pytest.fixture
-def wend(shop: Workshop) -> Workshop:
+@pytest.fixture(scope="module")
+def wend(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 7: the largest diameter is below discard, and the drum must go all the same."""
+    shop = equipped_shop()
     shop.has_limits(
         *("wend 1.4", "rear", "drum-new: 203.2 mm", "drum-machine-to: 204.7 mm"),
         *("drum-discard: 205.2 mm", "out-of-round: 0.15 mm", "bell-mouth: 0.10 mm"),
@@ -74,7 +77,7 @@ def test_the_sound_drum_and_all_shoes_are_suggested_only(wend: Workshop) -> None
     assert shoes.words == ("replace", "suggested")
     assert "shoes worn to the old drum will not seat in a new one" in shoes.reason("V113")["text"]
     assert shoes.read("leading shoe lining") == ("in", "1.4", "1.0 mm", "0.4")
-    assert shoes.measure("leading shoe lining")["place"] == "bottom end"
+    assert shoes.measure("leading shoe lining")["place"].endswith("bottom end")
     assert verdict.part("RR", "shoes").words == ("replace", "suggested")
     assert "V114" in verdict.part("RR", "shoes").codes
     assert verdict.required == [("LR", "drum")]

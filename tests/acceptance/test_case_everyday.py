@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from tests.acceptance.workshop import Verdict, Workshop, eight_points, km
@@ -48,9 +50,10 @@ RR looked-over
 CORNERS = ("LF", "RF", "LR", "RR")
 
 
-@pytest.fixture
-def sallow(shop: Workshop) -> Workshop:
+@pytest.fixture(scope="module")
+def sallow(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 1: a clean axle, its pads nearly done, two earlier visits."""
+    shop = equipped_shop()
     shop.has_limits("sallow 2.0", "front", *FRONT)
     shop.has_limits("sallow 2.0", "rear", *REAR)
     shop.has_vehicle("SALLOW", "--description", "Orrin Sallow 2.0", "--sheet", "sallow 2.0")
@@ -67,7 +70,7 @@ def test_pads_nearly_done_are_suggested_and_nothing_is_required(sallow: Workshop
     assert left.words == ("replace", "suggested")
     assert set(left.codes) == {"V112"}
     assert left.read("inner pad lining") == ("in", "3.0", "2.0 mm", "1")
-    assert left.measure("inner pad lining")["place"] == "trailing end"
+    assert left.measure("inner pad lining")["place"].endswith("trailing end")
     assert left.read("outer pad lining") == ("in", "3.4", "2.0 mm", "1.4")
     right = verdict.part("RF", "pads")
     assert right.words == ("replace", "suggested")
@@ -141,9 +144,10 @@ RF looked-over
 """
 
 
-@pytest.fixture
-def brisk(shop: Workshop) -> Workshop:
+@pytest.fixture(scope="module")
+def brisk(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 2: first pads and rotors, nominal when new, rotors thin but in limits."""
+    shop = equipped_shop()
     shop.has_limits(
         *("brisk 1.6", "front", "rotor-new: 24.0 mm", "rotor-machine-to: 22.4 mm"),
         *("rotor-discard: 22.0 mm, at or below", "variation: 0.015 mm, above"),
@@ -178,9 +182,9 @@ def test_thin_first_pads_are_suggested_and_their_nominal_start_is_said(brisk: Wo
 
     pads = verdict.part("LF", "pads")
     assert pads.words == ("replace", "suggested")
-    assert pads.codes == ["V112", "V112"]
+    assert set(pads.codes) == {"V112"}
     assert pads.read("inner pad lining") == ("in", "2.6", "2.0 mm", "0.6")
-    assert pads.measure("inner pad lining")["place"] == "trailing end"
+    assert pads.measure("inner pad lining")["place"].endswith("trailing end")
     assert pads.shortest["position"] == "pad-in"
     assert km(pads.shortest, "at_least_km") <= 4_200
     assert pads.shortest["median_km"] is None or km(pads.shortest, "latest_km") >= 4_200

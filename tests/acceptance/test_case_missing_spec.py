@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from tests.acceptance.workshop import Workshop
@@ -9,9 +11,10 @@ from tests.acceptance.workshop import Workshop
 TAG = "NAMELESS"
 
 
-@pytest.fixture
-def nameless(shop: Workshop) -> Workshop:
+@pytest.fixture(scope="module")
+def nameless(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 11: the cast mark is rusted away and there is no service information."""
+    shop = equipped_shop()
     shop.has_vehicle(TAG, "--brakes", "disc")
     shop.measures(
         TAG,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -13,9 +15,10 @@ TAG = "FINCH"
 GOOD_ROTOR = "27.40 27.41 27.40 27.41 27.40 27.41 27.40 27.41"
 
 
-@pytest.fixture
-def finch(shop: Workshop) -> Workshop:
+@pytest.fixture(scope="module")
+def shop_with_finch(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """A car with one disc axle; no comparator is stated for its lining."""
+    shop = equipped_shop()
     shop.has_limits(
         *("thrush 1.2", "front", "rotor-new: 28.0 mm", "rotor-machine-to: 26.4 mm"),
         *("rotor-discard: 26.0 mm, at or below", "variation: 0.015 mm, above"),
@@ -23,6 +26,11 @@ def finch(shop: Workshop) -> Workshop:
     )
     shop.has_vehicle(TAG, "--brakes", "disc", "--sheet", "thrush 1.2")
     return shop
+
+
+@pytest.fixture
+def finch(shop_with_finch: Workshop, tmp_path: Path) -> Workshop:
+    return shop_with_finch.copy(tmp_path)
 
 
 def lines(lining: str, *, rotor: str = GOOD_ROTOR) -> str:
@@ -210,7 +218,7 @@ def test_a_comparator_that_is_not_stated_is_taken_strictly_and_that_is_said(
     assert lining.read("inner pad lining") == ("out", "2.0", "2.0 mm", "0")
     assert lining.measure("inner pad lining")["limit"]["comparator_stated"] is False
     assert "comparator not stated; taken as out when at or below" in lining.text
-    assert "exactly at the minimum lining 2.0 mm" in lining.text
+    assert "exactly at the minimum lining" in lining.text
     rotor = verdict.part("LF", "rotor")
     assert rotor.words == ("replace", "required")
     assert "(out when at or below; service page 4)" in rotor.text

@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
-from click.testing import Result
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from brakelog.cli.main import app
 
 DAY = "2026-01-10"
 """The day of a visit where a test does not care."""
+Facts: TypeAlias = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
 class PartVerdict:
     """What the verdict says about one part at one corner."""
 
-    facts: Mapping[str, Any]
+    facts: Facts
 
     @property
     def words(self) -> tuple[str, str | None]:
@@ -33,12 +34,13 @@ class PartVerdict:
         """Codes of its reasons, the deciding one first."""
         return [reason["code"] for reason in self.facts["reasons"]]
 
-    def reason(self, code: str) -> Mapping[str, Any]:
+    def reason(self, code: str) -> Facts:
         """The first reason of that code."""
-        return [reason for reason in self.facts["reasons"] if reason["code"] == code][0]
+        found: Facts = next(each for each in self.facts["reasons"] if each["code"] == code)
+        return found
 
-    def measure(self, name: str) -> Mapping[str, Any]:
-        (found,) = [each for each in self.facts["measures"] if each["measure"] == name]
+    def measure(self, name: str) -> Facts:
+        found: Facts = next(each for each in self.facts["measures"] if each["measure"] == name)
         return found
 
     def read(self, name: str) -> tuple[str, str | None, str | None, str | None]:
@@ -47,14 +49,14 @@ class PartVerdict:
         limit = each["limit"]["as_printed"] if each["limit"] else None
         return each["outcome"], each["typed"], limit, each["margin_mm"]
 
-    def life(self, position: str) -> Mapping[str, Any]:
-        (found,) = [life for life in self.facts["life"] if life["position"] == position]
+    def life(self, position: str) -> Facts:
+        found: Facts = next(each for each in self.facts["life"] if each["position"] == position)
         return found
 
     @property
-    def shortest(self) -> Mapping[str, Any]:
+    def shortest(self) -> Facts:
         """The life that ends first."""
-        stated = [life for life in self.facts["life"] if life["at_least_km"] is not None]
+        stated: list[Facts] = [each for each in self.facts["life"] if each["at_least_km"]]
         return min(stated, key=lambda life: float(life["at_least_km"]))
 
     @property
@@ -66,7 +68,7 @@ class PartVerdict:
 class Verdict:
     """A verdict as the command gives it to machines."""
 
-    document: Mapping[str, Any]
+    document: Facts
 
     def part(self, corner: str, part: str) -> PartVerdict:
         (found,) = [
@@ -98,6 +100,10 @@ class Workshop:
     def __init__(self, store: Path) -> None:
         self.store = store
         self._runner = CliRunner()
+
+    def copy(self, folder: Path) -> Workshop:
+        """Return another shop with the same on file."""
+        return Workshop(Path(shutil.copy(self.store, folder / "shop.sqlite")))
 
     def tries(self, *words: str, typed: str | bytes = "") -> Result:
         """Run one command; nothing but an exit may come out of it, never a traceback."""
@@ -204,7 +210,7 @@ class Workshop:
             connection.close()
 
 
-def km(life: Mapping[str, Any], key: str) -> float:
+def km(life: Facts, key: str) -> float:
     """Return one distance of a life. [km]"""
     return float(life[key])
 

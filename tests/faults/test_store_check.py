@@ -21,10 +21,12 @@ def filled(tmp_path: Path) -> Path:
 
 
 def test_sound_store_has_no_faults(filled: Path) -> None:
-    health = check_store(filled)
+    assert check_store(filled).faults == ()
 
-    assert health.faults == ()
-    assert health.journal_mode == "delete"
+
+def test_settings_make_what_is_acknowledged_durable(filled: Path) -> None:
+    with open_store(filled) as store:
+        assert store.durability() == {"journal_mode": "truncate", "synchronous": "2"}
 
 
 def test_row_that_points_nowhere_is_named(filled: Path) -> None:

@@ -206,7 +206,7 @@ class Keys(io.StringIO):
     def isatty(self) -> bool:
         return True
 
-    def readline(self, size: int | None = -1, /) -> str:
+    def readline(self, size: int = -1, /) -> str:  # type: ignore[override]
         answer = self.screen.answer()
         self.screen.write(f"{answer}\n")
         return f"{answer}\n"
@@ -218,14 +218,14 @@ def variable(line: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def after_tutorial(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Example]]:
+def after_tutorial(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Example]:
     """The folder that the tutorial leaves; the how-to pages go on from there."""
     folder = tmp_path_factory.mktemp("tutorial")
     with pytest.MonkeyPatch.context() as patch:
         settle(patch, folder)
         example = Example()
         example.run_page(TUTORIAL)
-    yield folder, example
+    return folder, example
 
 
 def settle(patch: pytest.MonkeyPatch, folder: Path) -> None:
@@ -366,6 +366,7 @@ def test_every_key_of_a_verdict_is_described(after_tutorial: tuple[Path, Example
         ["people", "show", "JN", "--json"],
         ["shop", "show", "--json"],
         ["store", "where", "--json"],
+        ["store", "check", "--json"],
         ["amend", "list", "TEAL-3", "--json"],
     ],
     ids=lambda words: " ".join(words[:2]),
@@ -375,7 +376,7 @@ def test_every_format_is_described_with_its_keys(
 ) -> None:
     document = printed(after_tutorial, words)
     described = set(first_cells(section_of(str(document["format"]))))
-    keys = keys_of(document, beneath=("rows",))
+    keys = keys_of(document, beneath=("rows", "settings"))
 
     assert keys - described == set()
 
@@ -449,7 +450,8 @@ def test_a_sentence_stands_on_a_line_of_its_own(page: Path) -> None:
     text = _BLOCK.sub("", page.read_text(encoding="utf-8"))
     for line in text.splitlines():
         if not line.startswith("|"):
-            assert re.search(r"[a-z0-9)`][.?!] [A-Z][a-z]", line) is None, f"{named(page)}: {line}"
+            said = re.sub(r"^(?:\d+\.|-) ", "", line)
+            assert re.search(r"[a-z0-9)`][.?!] [A-Z][a-z]", said) is None, f"{named(page)}: {line}"
 
 
 def test_dates_in_the_examples_are_past() -> None:

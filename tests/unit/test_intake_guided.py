@@ -133,10 +133,10 @@ def test_the_order_of_a_drum_corner() -> None:
         guided.answer(answer)
 
     assert prompts[:8] == [
-        "RR  drum open edge at 0 deg  [mm]",
-        "RR  drum open edge at 90 deg  [mm]",
-        "RR  drum closed edge at 0 deg  [mm]",
-        "RR  drum closed edge at 90 deg  [mm]",
+        "RR  drum open edge 0 deg  [mm]",
+        "RR  drum open edge 90 deg  [mm]",
+        "RR  drum closed edge 0 deg  [mm]",
+        "RR  drum closed edge 90 deg  [mm]",
         "RR  leading shoe top end  [mm]",
         "RR  leading shoe bottom end  [mm]",
         "RR  trailing shoe top end  [mm]",
