@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import opened, say
+from brakelog.cli.terminal import opened, say, say_json
 from brakelog.errors import Conflict, StoreError
 
 
@@ -29,7 +28,7 @@ def summary(
     as_json: Annotated[bool, typer.Option("--json", help="The same facts as JSON.")] = False,
     out: Annotated[Path | None, typer.Option(help="File to write; - for standard output.")] = None,
     replace: Annotated[
-        bool, typer.Option("--replace", help="Write over the file named by --out.")
+        bool, typer.Option("--replace", help="Write over a page that is there.")
     ] = False,
 ) -> None:
     """Write one self-contained page for the customer."""
@@ -45,15 +44,15 @@ def summary(
         verdict = give_verdict(store, vehicle, visit_name=visit, stage=read_stage(stage))
         facts = customer_summary(verdict, customer_of(store, verdict.file.vehicle))
     if as_json:
-        say(json.dumps(summary_document(facts), ensure_ascii=False, indent=2))
+        say_json(summary_document(facts))
         return
     content = summary_text(facts) if text else summary_page(facts)
     if (text and out is None) or str(out) == "-":
         sys.stdout.write(content)
         return
     target = out or Path(page_name(verdict.file.vehicle.tag, verdict.file.visit.day.isoformat()))
-    if out is not None and target.exists() and not replace:
-        raise Conflict(f"{target} exists", hint="add --replace to write over it")
+    if target.exists() and not replace:
+        raise Conflict(f"{target} exists", hint="add --replace to write over it, or --out FILE")
     write_page(target, content)
     say(f"written to {target}")
 

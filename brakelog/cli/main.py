@@ -134,9 +134,3 @@ def main() -> None:
 
 if __name__ == "__main__":
     main()
-
-
-def __getattr__(name: str) -> typer.Typer:
-    if name == "app":
-        return build()
-    raise AttributeError(name)

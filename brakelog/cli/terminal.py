@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import shutil
 import sys
@@ -16,13 +17,15 @@ import typer
 
 from brakelog.errors import BadSheet, BrakelogError, InvalidInput, clip
 from brakelog.lengths import LengthUnit
-from brakelog.reports.plain import Line, as_text, shown
+from brakelog.reports.plain import Line, as_text, escaped, shown
 
 if TYPE_CHECKING:
     from brakelog.store.store import Store
 
 MOST_PROBLEMS = 50
 """Problems of a sheet that are listed; the rest is counted."""
+LONGEST_WAIT_S = 3600.0
+"""Longest wait for another program that holds the store; assumption. [s]"""
 WIDEST = 100
 """Columns beyond which lines are hard to read."""
 
@@ -65,11 +68,14 @@ def lock_wait_s() -> float:
     """Return how long to wait for another program that holds the store. [s]"""
     text = os.environ.get("BRAKELOG_LOCK_WAIT", "30")
     try:
-        return max(float(text), 0.0)
+        wait_s = float(text)
     except ValueError:
+        wait_s = math.nan
+    if not 0 <= wait_s <= LONGEST_WAIT_S:
         raise InvalidInput(
             f"BRAKELOG_LOCK_WAIT is {clip(text)!r}", hint="a number of seconds, such as 30"
-        ) from None
+        )
+    return wait_s
 
 
 def today() -> date:
@@ -84,7 +90,7 @@ def say(text: str = "") -> None:
 
 def say_json(document: dict[str, Any]) -> None:
     """Print a document for machines."""
-    typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+    typer.echo(escaped(json.dumps(document, ensure_ascii=False, indent=2)))
 
 
 def say_lines(lines: Sequence[Line]) -> None:

@@ -59,6 +59,8 @@ class FindingEntry:
     part: Part | None
     """None where the word fits several parts and the vehicle's brakes were not known."""
     note: str = ""
+    put_right: bool = False
+    """Whether a finding of this kind has been put right; as left only."""
     person: str | None = None
     """Tag in lower case."""
 

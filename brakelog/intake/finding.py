@@ -10,13 +10,14 @@ from brakelog.errors import InvalidInput, clip
 from brakelog.intake.context import Context
 from brakelog.intake.entry import FindingEntry
 from brakelog.intake.nearest import did_you_mean
-from brakelog.intake.words import parse_note, parse_stage
+from brakelog.intake.words import parse_note, parse_stage, parse_yes_no
 from brakelog.record.corner import Corner
-from brakelog.record.finding import FindingKind
+from brakelog.record.finding import Effect, FindingKind
 from brakelog.record.quantity import Part
+from brakelog.record.reading import Stage
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 
-OPTIONS = ("part", "stage", "by")
+OPTIONS = ("part", "stage", "by", "fixed")
 """What may be said between the finding and its note."""
 _WORD = re.compile(r"\S+")
 _OPTION = re.compile(r"([A-Za-z][A-Za-z_-]*)=(\S*)", re.ASCII)
@@ -75,8 +76,16 @@ def check_finding(
         kind=kind,
         part=_part(kind, options),
         note=parse_note(note),
+        put_right=parse_yes_no(options["fixed"]) if "fixed" in options else False,
         person=context.person_called(options["by"]) if "by" in options else None,
     )
+    if entry.put_right and (
+        entry.stage is not Stage.AS_LEFT or kind.facts.effect is not Effect.CORRECT
+    ):
+        raise InvalidInput(
+            f"{kind.value} is not put right by saying so",
+            hint="fixed=yes is for what is put right, as left; a condemned part is fitted anew",
+        )
     if kind is FindingKind.OTHER and not entry.note:
         raise InvalidInput("the finding other needs a note", hint="say what was seen")
     brake = context.brake_of(corner)

@@ -11,13 +11,24 @@ from brakelog.intake.entry import FindingEntry, LookedOver
 from brakelog.intake.finding import check_finding, parse_kind, parse_part
 from brakelog.intake.line import LOOKED_OVER
 from brakelog.intake.visit_cells import parse_odometer, read_day
-from brakelog.intake.words import parse_stage
+from brakelog.intake.words import parse_stage, parse_yes_no
 from brakelog.record.corner import Corner, Side, parse_corner
 from brakelog.record.finding import FindingKind
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 
-COLUMNS = ("vehicle", "date", "odometer", "corner", "finding", "part", "stage", "note", "by")
+COLUMNS = (
+    "vehicle",
+    "date",
+    "odometer",
+    "corner",
+    "finding",
+    "part",
+    "stage",
+    "note",
+    "by",
+    "fixed",
+)
 REQUIRED = ("vehicle", "date", "odometer", "corner", "finding")
 
 
@@ -36,6 +47,7 @@ class FindingRow:
     part: Part | None = None
     note: str = ""
     by: str = ""
+    fixed: bool = False
 
 
 def read_finding_row(cells: Cells) -> FindingRow:
@@ -52,9 +64,10 @@ def read_finding_row(cells: Cells) -> FindingRow:
         part=cells.maybe("part", parse_part, None),
         note=cells.note("note"),
         by=cells.name_if_any("by"),
+        fixed=cells.maybe("fixed", parse_yes_no, False),
     )
     if is_looked_over:
-        cells.must_be_empty(("part", "note"), "does not belong to looked-over")
+        cells.must_be_empty(("part", "note", "fixed"), "does not belong to looked-over")
     elif not cells.problems:
         cells.attempt(lambda: _entry(replace(row, by=""), Context()), None)
     return row
@@ -75,7 +88,11 @@ def _entry(row: FindingRow, context: Context) -> FindingEntry | LookedOver:
     if row.finding is None:
         context.brake_of(row.corner)
         return LookedOver(source=row.source, corner=row.corner)
-    said = {"part": row.part.value if row.part else "", "by": row.by}
+    said = {
+        "part": row.part.value if row.part else "",
+        "by": row.by,
+        "fixed": "yes" if row.fixed else "",
+    }
     return check_finding(
         source=row.source,
         corner=row.corner,

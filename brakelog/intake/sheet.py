@@ -47,14 +47,20 @@ def template(kind: str) -> str:
     Examples
     --------
     >>> template("findings")
-    'vehicle,date,odometer,corner,finding,part,stage,note,by\\n'
+    'vehicle,date,odometer,corner,finding,part,stage,note,by,fixed\\n'
     """
     if kind not in FORMS:
         raise InvalidInput(f"{kind!r} is not a kind of sheet", hint=", ".join(FORMS))
     return ",".join(FORMS[kind].columns) + "\n"
 
 
-def read_sheet(stream: BinaryIO | TextIO, name: str, kind: str | None = None) -> Sheet:
+def read_sheet(
+    stream: BinaryIO | TextIO,
+    name: str,
+    kind: str | None = None,
+    *,
+    collect: list[Problem] | None = None,
+) -> Sheet:
     """Return the rows of a sheet.
 
     Parameters
@@ -66,6 +72,9 @@ def read_sheet(stream: BinaryIO | TextIO, name: str, kind: str | None = None) ->
         Name of the file, for messages.
     kind : str, optional
         One of ``SHEET_KINDS``; found from the header where not given.
+    collect : list of Problem, optional
+        Where given, problems of single rows are added to it and the other rows returned, so that
+        the caller can report its own together with them.
 
     Raises
     ------
@@ -76,7 +85,7 @@ def read_sheet(stream: BinaryIO | TextIO, name: str, kind: str | None = None) ->
     """
     text, wrapper = _as_text(stream)
     try:
-        return _read(_Feed(text, name), name, kind)
+        return _read(_Feed(text, name), name, kind, collect)
     except UnicodeDecodeError as error:
         raise _not_text(name) from error
     finally:
@@ -128,18 +137,19 @@ class _Feed:
         return text
 
 
-def _read(feed: _Feed, name: str, kind: str | None) -> Sheet:
+def _read(feed: _Feed, name: str, kind: str | None, collect: list[Problem] | None) -> Sheet:
     first = next((line for line in feed if line.strip(" ,;\t\r\n")), None)
     if first is None:
         raise InvalidInput(f"{name} is empty", hint="the first line names the columns")
     header = read_header(first, f"{name}:{feed.number}", kind)
-    problems = list(header.problems)
-    rows: list[Row] = []
-    if not problems:
-        rows, problems = _read_rows(feed, header, name)
-    if problems:
+    if header.problems:
+        raise bad_input(list(header.problems), name, "nothing was imported")
+    rows, problems = _read_rows(feed, header, name)
+    if problems and collect is None:
         raise bad_input(problems, name, "nothing was imported")
-    if not rows:
+    if collect is not None:
+        collect.extend(problems)
+    if not rows and not problems:
         raise InvalidInput(f"{name} has a header and no rows", hint="fill in a row")
     return Sheet(kind=header.kind, rows=tuple(rows))
 

@@ -164,5 +164,7 @@ class Finding:
     kind: FindingKind
     part: Part
     note: str = ""
+    put_right: bool = False
+    """True where the row says, as left, that a finding of this kind has been put right."""
     person_id: str | None = None
     corrects: str | None = None

@@ -8,8 +8,10 @@ from brakelog.record.limit import Limit
 from brakelog.record.quantity import Part
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
+from brakelog.rules.bound import BoundState
 from brakelog.rules.figure import distance
 from brakelog.rules.lives import PositionLife
+from brakelog.rules.measure import Measure
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.sentence import (
     full_source,
@@ -179,14 +181,29 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
 
 def _texts(part: PartVerdict, shop: Shop, sources: _Sources) -> list[str]:
     """Return the reasons, then what else was measured, each once."""
-    texts = [reason_sentence(reason, shop, sources.cite) for reason in part.reasons]
-    told = {reason.judgement.measure for reason in part.reasons if reason.judgement}
+    if all(each.value_nm is None for each in part.judgements) and not part.required:
+        return [_untouched(part)]
+    told: set[Measure] = set()
+    texts = []
+    for reason in part.reasons:
+        measure = reason.judgement.measure if reason.judgement else None
+        texts.append(reason_sentence(reason, shop, sources.cite, with_reading=measure not in told))
+        if measure is not None:
+            told.add(measure)
     rest = [j for j in part.judgements if j.value_nm is not None and j.measure not in told]
     texts += [judgement_sentence(j, shop, sources.cite) for j in rest if j.measure.facts.is_safety]
     service = [service_phrase(j, shop) for j in rest if not j.measure.facts.is_safety]
     if service:
         texts.append(f"Also read: {'; '.join(service)}.")
-    return list(dict.fromkeys(texts))
+    return list(dict.fromkeys(text for text in texts if text))
+
+
+def _untouched(part: PartVerdict) -> str:
+    """Return one line for a part that nobody measured, instead of one for each measure."""
+    bounds = [each.bound for each in part.judgements if each.measure.facts.is_safety]
+    if all(bound.state is BoundState.MISSING for bound in bounds):
+        return "Not inspected. No limit on file for it either."
+    return "Not inspected."
 
 
 def _limiting(part: PartVerdict) -> list[PositionLife]:

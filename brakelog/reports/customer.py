@@ -12,7 +12,7 @@ from brakelog.record.people import Customer
 from brakelog.record.quantity import Part, Position
 from brakelog.reports.plain import WIDTH, Line, as_text, shown, wrapped
 from brakelog.rules.figure import both_units, distance
-from brakelog.rules.judgement import Judgement
+from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.verdict import (
@@ -20,8 +20,10 @@ from brakelog.rules.verdict import (
     Because,
     Grounds,
     PartVerdict,
+    Reason,
     VehicleVerdict,
     Word,
+    gravity,
 )
 from brakelog.wear.projection import Note, Refusal, at_least_rounded_mm
 
@@ -30,6 +32,12 @@ _NAMES = {
     Part.ROTOR: "brake discs",
     Part.SHOES: "brake shoes",
     Part.DRUM: "brake drums",
+}
+_ONE = {
+    Part.PADS: "brake pads",
+    Part.ROTOR: "brake disc",
+    Part.SHOES: "brake shoes",
+    Part.DRUM: "brake drum",
 }
 _SIDES = {Side.LEFT: "left", Side.RIGHT: "right"}
 _UNSAFE = frozenset(
@@ -156,27 +164,40 @@ def _warning(verdict: VehicleVerdict) -> str:
 
 
 def _know(verdict: VehicleVerdict) -> list[str]:
-    required = _axles(verdict, Grounds.REQUIRED)
-    suggested = _axles(verdict, Grounds.SUGGESTED)
-    open_parts = [
-        axle for axle in verdict.axles if axle.word in (Word.NO_VERDICT, Word.MEASURE_AGAIN)
-    ]
+    required = _work(verdict, Grounds.REQUIRED)
+    suggested = _work(verdict, Grounds.SUGGESTED)
     sentences = []
     if required:
         sentences.append(
-            f"Needed now: {_list(required)}. If that cannot be done now, ask us before you drive."
+            f"Needed now: {'; '.join(required)}. If that cannot be done now, ask us before you "
+            f"drive."
         )
     if suggested:
+        lead = "In limits today, but we suggest" if _are_in(verdict) else "We suggest"
         sentences.append(
-            f"In limits today, but we suggest: {_list(suggested)}."
-            + ("" if required else " Nothing has to be done today.")
+            f"{lead}: {'; '.join(suggested)}."
+            + ("" if required or verdict.not_judged else " Nothing has to be done today.")
         )
+    open_parts = _both_sides(
+        [p for p in verdict.not_judged if not any(r.word is Word.REPLACE for r in p.required)]
+    )
     if open_parts:
-        names = _and([_axle_parts(axle.axle, axle.part) for axle in open_parts])
-        sentences.append(f"We cannot say yet whether these are in limits: {names}.")
+        sentences.append(
+            f"We cannot say yet whether these are in limits: {_and(list(open_parts))}."
+        )
     if not sentences:
         sentences.append("Everything that we measured on your brakes is in limits.")
     return sentences
+
+
+def _are_in(verdict: VehicleVerdict) -> bool:
+    """Whether all that is suggested is proven in limits today."""
+    return all(
+        each.outcome is Outcome.IN
+        for part in verdict.suggested
+        for each in part.judgements
+        if each.measure.facts.is_safety
+    )
 
 
 _DO = {
@@ -186,12 +207,45 @@ _DO = {
 }
 
 
-def _list(axles: list[AxleVerdict]) -> str:
-    return "; ".join(f"{_DO[axle.word]} the {_axle_parts(axle.axle, axle.part)}" for axle in axles)
+def _work(verdict: VehicleVerdict, grounds: Grounds) -> list[str]:
+    """Return what is to be done on one of the two grounds, never mixed with the other."""
+    work: list[str] = []
+    for word in (Word.REPLACE, Word.REFINISH):
+        parts = [part for part in verdict.parts if _goes(part, word, grounds)]
+        work += [f"{_DO[word]} the {name}" for name in _both_sides(parts)]
+    if grounds is Grounds.REQUIRED:
+        for part in verdict.parts:
+            work += [
+                f"put right at the {_place(part.corner)}: {_what_is_wrong(part, reason)}"
+                for reason in part.required
+                if reason.word is Word.CORRECT
+            ]
+    return work
 
 
-def _axles(verdict: VehicleVerdict, grounds: Grounds) -> list[AxleVerdict]:
-    return [axle for axle in verdict.axles if axle.grounds is grounds]
+def _goes(part: PartVerdict, word: Word, grounds: Grounds) -> bool:
+    """Whether the gravest reason to change the part is this word on these grounds."""
+    going = [r for r in part.reasons if r.word in (Word.REPLACE, Word.REFINISH)]
+    gravest = min(going, key=lambda r: gravity(r.word, r.grounds), default=None)
+    return gravest is not None and (gravest.word, gravest.grounds) == (word, grounds)
+
+
+def _what_is_wrong(part: PartVerdict, reason: Reason) -> str:
+    if reason.finding is not None:
+        return reason.finding.kind.facts.plain
+    return f"the {_ONE[part.part]} does not run true"
+
+
+def _both_sides(parts: list[PartVerdict]) -> list[str]:
+    """Name parts by axle where both sides are among them, else by corner."""
+    names = []
+    for part in parts:
+        twin = any(p.corner == part.corner.mate and p.part is part.part for p in parts)
+        if twin:
+            names.append(_axle_parts(part.corner.axle, part.part))
+        else:
+            names.append(f"{_place(part.corner)} {_ONE[part.part]}")
+    return list(dict.fromkeys(names))
 
 
 def _and(names: list[str]) -> str:
@@ -295,6 +349,8 @@ def _plain(part: PartVerdict, index: int) -> str:
         case Because.IN_QUESTION | Because.NOT_PROVEN:
             return f"{place}: a reading must be taken again before we can say."
         case Because.LIMIT_MISSING | Because.LIMIT_CONTRADICTS:
+            if all(each.value_nm is None for each in part.judgements):
+                return f"{place}: not inspected this time."
             return "We have no dependable limit for this part yet; we will not guess one."
         case Because.NOT_INSPECTED:
             return f"{place}: not inspected this time."
@@ -307,7 +363,11 @@ def _plain(part: PartVerdict, index: int) -> str:
         case Because.PUT_RIGHT:
             return f"{place}: it does not run true; it may stay once that is put right."
         case Because.WILL_NOT_LAST:
-            return f"{place}: in limits today, but it may not last until your next planned visit."
+            is_in = reason.judgement is not None and reason.judgement.outcome is Outcome.IN
+            return (
+                f"{place}: {'in limits today, but ' if is_in else ''}it may not last until your "
+                f"next planned visit."
+            )
         case Because.WORN_TO_OLD_DRUM:
             return "Shoes that are worn to the old drum will not seat in a new one."
         case _:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import textwrap
 import unicodedata
 from dataclasses import dataclass
@@ -24,6 +25,20 @@ def shown(text: str) -> str:
     return "".join(
         sign if sign == _JOINER or unicodedata.category(sign) not in _HIDDEN else "\ufffd"
         for sign in text
+    )
+
+
+def escaped(document: str) -> str:
+    """Return a JSON text with the same characters written as escapes; its meaning stays.
+
+    >>> escaped(chr(0x9B)) == chr(92) + "u009b"
+    True
+    """
+    return "".join(
+        sign
+        if sign == "\n" or sign == _JOINER or unicodedata.category(sign) not in _HIDDEN
+        else json.dumps(sign)[1:-1]
+        for sign in document
     )
 
 

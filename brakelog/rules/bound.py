@@ -95,7 +95,7 @@ def bound_for(
     limits : iterable of Limit
         All limits of the vehicle.
     confirmations : mapping of limit id to Confirmation
-        Which figure a person has confirmed.
+        Which figure a person has confirmed, oldest decision first.
     which_pad : WhichPad, optional
         The pad or shoe, for linings.
     datum : Datum, optional
@@ -136,7 +136,9 @@ def bound_for(
         return _settled(kind, found, figures, kept, f"confirmed: {reasons[0]}")
     kept = _supported_by_mark(kind, figures)
     if kept:
-        return _settled(kind, found, figures, kept, "the mark on the part agrees with it")
+        mark = next(figure for figure in kept if figure.limit.vehicle_id is not None)
+        reason = f"the mark on the part agrees with {mark.figure.text.strip()} instead"
+        return _settled(kind, found, figures, kept, reason)
     return Bound(kind=kind, state=BoundState.CONTRADICTS, limits=found)
 
 
@@ -148,18 +150,21 @@ def _confirmed(
     figures: tuple[BoundFigure, ...], confirmations: Mapping[str, Confirmation]
 ) -> tuple[BoundFigure, ...]:
     """Return the figures that stand after what people have confirmed; empty where nothing was."""
-    decided = [confirmations[f.limit.id] for f in figures if f.limit.id in confirmations]
-    set_aside = {limit_id for decision in decided for limit_id in decision.over}
-    if not decided:
+    on_file = {figure.limit.id for figure in figures}
+    decisions = [each for each in confirmations.values() if each.limit_id in on_file]
+    set_aside: set[str] = set()
+    # Newest first: what it sets aside stays so, whatever was confirmed about that before.
+    for decision in reversed(decisions):
+        if decision.limit_id not in set_aside:
+            set_aside.update(decision.over)
+    holding = {d.limit_id: d.figure for d in decisions if d.limit_id not in set_aside}
+    if not holding:
         return ()
     return tuple(
         figure
         for figure in figures
-        if (
-            confirmations[figure.limit.id].figure == figure.index
-            if figure.limit.id in confirmations
-            else figure.limit.id not in set_aside
-        )
+        if figure.limit.id not in set_aside
+        and holding.get(figure.limit.id, figure.index) == figure.index
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from brakelog.record.corner import Corner
-from brakelog.record.finding import Finding
+from brakelog.record.finding import Effect, Finding
 from brakelog.record.fitting import Fitting
 from brakelog.record.gauge import Gauge
 from brakelog.record.limit import Confirmation, Limit
@@ -35,6 +35,8 @@ class CaseFile:
     findings: tuple[Finding, ...] = ()
     """Findings of the judged visit."""
     fittings: tuple[Fitting, ...] = ()
+    people: Mapping[str, str] = field(default_factory=dict)
+    """Initials by the id of the person."""
     unfiled: int = 0
     """Answers of an interrupted entry that are not filed yet."""
 
@@ -57,14 +59,26 @@ class CaseFile:
         return tuple(each for each in here if each.stage is Stage.AS_FOUND)
 
     def findings_at(self, corner: Corner) -> tuple[Finding, ...]:
-        """Return the findings of the judged visit that still hold at its stage."""
+        """Return the findings of the judged visit that still hold at its stage.
+
+        A part that was changed takes what condemned it along, but never a leak or a stuck slide:
+        those hold until somebody says, as left, that they were put right.
+        """
+        here = [finding for finding in self.findings if finding.corner == corner]
+        if self.stage is Stage.AS_FOUND:
+            return tuple(finding for finding in here if finding.stage is Stage.AS_FOUND)
+        put_right = {(finding.kind, finding.part) for finding in here if finding.put_right}
         return tuple(
             finding
-            for finding in self.findings
-            if finding.corner == corner
+            for finding in here
+            if not finding.put_right
             and (
-                finding.stage is self.stage
-                or (self.stage is Stage.AS_LEFT and not self._part_changed(finding))
+                finding.stage is Stage.AS_LEFT
+                or (
+                    (finding.kind, finding.part) not in put_right
+                    if finding.kind.facts.effect is Effect.CORRECT
+                    else not self._part_changed(finding)
+                )
             )
         )
 

@@ -6,8 +6,10 @@ from typing import Any, TypeAlias
 
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import axle_name
+from brakelog.record.reading import ReadingSet
 from brakelog.record.shop import Shop
 from brakelog.rules.bound import BoundFigure
+from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.part import next_planned_mm
@@ -52,8 +54,38 @@ def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
             for axle in verdict.axles
         ],
         "parts": [_part(part, shop) for part in verdict.parts],
+        "reading_sets": _sets(verdict),
         "entry_not_filed": file.unfiled,
     }
+
+
+def _sets(verdict: VehicleVerdict) -> list[Json]:
+    """Return every set that was judged: as typed, with which gauge, by whom, when."""
+    file = verdict.file
+    judged = {
+        set_id for part in verdict.parts for each in part.judgements for set_id in each.set_ids
+    }
+    return [
+        {
+            "id": each.id,
+            "corner": each.corner.code,
+            "quantity": each.quantity.value,
+            "stage": each.stage.value,
+            "typed": list(each.typed),
+            "unit": each.unit.value,
+            "values_mm": [None if nm is None else decimal_mm(nm) for nm in each.values_nm],
+            "gauge": _gauge_tag(file, each),
+            "person": file.people.get(each.person_id) if each.person_id else None,
+            "recorded_at": each.recorded_at.isoformat() if each.recorded_at else None,
+        }
+        for each in file.sets
+        if each.id in judged
+    ]
+
+
+def _gauge_tag(file: CaseFile, reading: ReadingSet) -> str | None:
+    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
+    return gauge.tag if gauge else None
 
 
 def _grounds(grounds: Grounds | None) -> str | None:
@@ -112,6 +144,7 @@ def _judgement(judgement: Judgement, shop: Shop) -> dict[str, Json]:
         "points_needed": judgement.points_needed,
         "reading_sets": list(judgement.set_ids),
         "gauge": judgement.gauge or None,
+        "read_with": judgement.read_with or None,
         "u1_mm": f"{judgement.u1_nm / 1e6:.6f}" if judgement.value_nm is not None else None,
         "probability": (None if judgement.probability is None else f"{judgement.probability:.6f}"),
         "limit_state": judgement.bound.state.value,

@@ -60,6 +60,8 @@ class Judgement:
     gauge: str = ""
     """The instrument that the uncertainty belongs to."""
     gauge_known: bool = True
+    read_with: str = ""
+    """Tag of the gauge and initials of the person, so far as they are on file."""
     u1_nm: float = 0.0
     probability: float | None = None
     deciding: BoundFigure | None = None

@@ -132,6 +132,7 @@ def _judge_round(
         points_needed=value.needed,
         gauge=spread.label,
         gauge_known=spread.is_known,
+        read_with=_read_with(file, value.deciding_set),
         u1_nm=value.u1_nm,
     )
     if bound.state is BoundState.CONTRADICTS:
@@ -139,6 +140,12 @@ def _judge_round(
     if not bound.figures:
         return judgement
     return _against(file, corner, judgement, bound, value, spread)
+
+
+def _read_with(file: CaseFile, reading: ReadingSet) -> str:
+    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
+    person = file.people.get(reading.person_id) if reading.person_id else None
+    return ", ".join(text for text in (gauge.tag if gauge else "", person or "") if text)
 
 
 def _spread(file: CaseFile, reading: ReadingSet) -> Spread:
@@ -189,10 +196,10 @@ def _extreme(
     for each in sets:
         for index, nm in enumerate(each.values_nm):
             if nm is not None:
-                place = "" if is_single else f"at {place_name(each, index)}"
+                place = "" if is_single else place_name(each, index)
                 candidates.append((nm, each.typed[index], place, each))
         if each.again_nm is not None:
-            candidates.append((each.again_nm, each.again_typed, "at point 1, read again", each))
+            candidates.append((each.again_nm, each.again_typed, "point 1, read again", each))
     nm, typed, place, deciding_set = pick(candidates, key=lambda each: each[0])
     return _Value(
         nm=nm,
@@ -214,7 +221,7 @@ def _variation(reading: ReadingSet, spread: Spread, bound: Bound) -> _Value | No
     return _Value(
         nm=high[0] - low[0],
         typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
-        place=f"from {place_name(reading, high[1])} to {place_name(reading, low[1])}",
+        place=f"{place_name(reading, high[1])} to {place_name(reading, low[1])}",
         points=len(measured),
         needed=max(bound.points or 0, POINTS_VARIATION),
         u1_nm=spread.u1_difference_nm,
@@ -239,7 +246,7 @@ def _edge_difference(reading: ReadingSet, spread: Spread) -> _Value | None:
     return _Value(
         nm=high[0] - low[0],
         typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
-        place=f"at the {edge}",
+        place=edge,
         points=len(measured),
         needed=POINTS_DRUM,
         u1_nm=spread.u1_difference_nm,
@@ -265,7 +272,7 @@ def _bell_mouth(sets: tuple[ReadingSet, ...], spread: Spread) -> _Value | None:
     return _Value(
         nm=largest,
         typed=f"{opened.typed[index]} - {closed.typed[index]}",
-        place=f"at {place_name(opened, index)}",
+        place=place_name(opened, index),
         points=len(pairs),
         needed=POINTS_DRUM,
         u1_nm=spread.u1_difference_nm,

@@ -36,11 +36,17 @@ def full_source(limit: Limit) -> str:
     return f"{limit.source}{dated}"
 
 
-def reason_sentence(reason: Reason, shop: Shop, cite: Cite = full_source) -> str:
-    """Return one reason in one or two sentences for the service writer."""
+def reason_sentence(
+    reason: Reason, shop: Shop, cite: Cite = full_source, *, with_reading: bool = True
+) -> str:
+    """Return one reason in one or two sentences for the service writer.
+
+    Without its reading where that was told before.
+    """
     lead = _lead(reason, shop)
     detail = ""
-    if reason.judgement is not None and reason.because is not Because.NOT_INSPECTED:
+    is_read = reason.judgement is not None and reason.because is not Because.NOT_INSPECTED
+    if reason.judgement is not None and is_read and with_reading:
         detail = judgement_sentence(reason.judgement, shop, cite)
     after = ""
     if reason.because is Because.PUT_RIGHT and reason.finding is None:
@@ -60,6 +66,11 @@ def _lead(reason: Reason, shop: Shop) -> str:
             return found + _cut_sentence(reason.because, reason.cut, shop)
         case Because.WILL_NOT_LAST:
             assert reason.life is not None
+            if reason.life.projection.refusal is Refusal.NO_BASIS:
+                return (
+                    f"Close to its limit: even a typical {reason.life.position.label} would not "
+                    f"reach the next planned visit. {life_sentence(reason.life, shop)}"
+                )
             today = "In limits today"
             if reason.judgement is not None and reason.judgement.outcome is not Outcome.IN:
                 today = "Not beyond its limit as read"
@@ -72,7 +83,7 @@ def _lead(reason: Reason, shop: Shop) -> str:
                 "The drum must be replaced; shoes worn to the old drum will not seat in a new one."
             )
         case Because.AXLE_SET:
-            return f"Axle set: {reason.mate} must have the same; always both sides of an axle."
+            return f"Axle set: goes with {reason.mate}; always both sides of an axle."
         case Because.NOT_INSPECTED:
             assert reason.judgement is not None
             return f"Not inspected: no reading of {reason.judgement.measure.value}."
@@ -114,13 +125,16 @@ def judgement_sentence(judgement: Judgement, shop: Shop, cite: Cite = full_sourc
     fine = judgement.measure in _FINE
     limits = [figure.nm for figure in judgement.bound.figures]
     value = both_units(judgement.value_nm, shop, fine=fine, against=limits)
-    text = f"{_capital(name)} {value} {judgement.place}".rstrip()
+    place = f" at {judgement.place}" if judgement.place else ""
+    if judgement.measure is Measure.THICKNESS_VARIATION:
+        place = f", {judgement.place}"
+    text = f"{_capital(name)} {value}{place}"
     if judgement.deciding is None:
         return f"{text}. {_limit_state(judgement)}"
     if judgement.judged_nm != judgement.value_nm and judgement.judged_nm is not None:
         judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
         text += f", {judged} after {' and '.join(judgement.corrections)}"
-    return f"{text}: {_margin(judgement, shop, cite, fine=fine)}.{_how(judgement, shop)}"
+    return f"{text}: {_margin(judgement, shop, cite, fine=fine)}.{_how(judgement, shop, cite)}"
 
 
 def service_phrase(judgement: Judgement, shop: Shop) -> str:
@@ -207,7 +221,23 @@ _DOUBT_WORDS = {
 }
 
 
-def _how(judgement: Judgement, shop: Shop) -> str:
+def _also_judged(judgement: Judgement, cite: Cite) -> list[str]:
+    """Name the other limits of the same bound: both are judged, both are shown."""
+    if judgement.deciding is None:
+        return []
+    others = dict.fromkeys(
+        figure.limit
+        for figure in judgement.bound.figures
+        if figure.limit.id != judgement.deciding.limit.id
+    )
+    return [
+        f"Also judged, less strict: {each.as_printed} (out when {each.comparator.value}; "
+        f"{cite(each)})"
+        for each in others
+    ]
+
+
+def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
     parts = []
     for doubt in judgement.doubts:
         if doubt is Doubt.FEW_POINTS:
@@ -222,12 +252,15 @@ def _how(judgement: Judgement, shop: Shop) -> str:
     u2 = one_unit(round(2 * judgement.u1_nm), shop, fine=judgement.measure in _FINE)
     known = "" if judgement.gauge_known else ", the worst for this reading is taken"
     if judgement.probability is not None and judgement.outcome is not Outcome.OUT:
+        used = f" ({judgement.read_with})" if judgement.read_with else ""
         parts.append(
-            f"{_capital(judgement.gauge)}{known}, U2 {u2}, p {_probability(judgement.probability)}"
+            f"{_capital(judgement.gauge)}{used}{known}, U2 {u2}, "
+            f"p {_probability(judgement.probability)}"
         )
     if judgement.bound.rejected:
         aside = " and ".join(figure.figure.text.strip() for figure in judgement.bound.rejected)
-        parts.append(f"Set aside: {aside}, {judgement.bound.settled_by}")
+        parts.append(f"Set aside: {aside}; {judgement.bound.settled_by}")
+    parts.extend(_also_judged(judgement, cite))
     return "".join(f" {part}." for part in parts)
 
 

@@ -47,6 +47,10 @@ class Findings(Visits):
                     self._need_current_finding(finding.corrects)
                 self._record(findings, [_row(finding)])
 
+    def full_finding_id(self, text: str) -> str:
+        """Return the id that a text is the beginning of; see ``_full_id``."""
+        return self._full_id(findings.c.id, text, "finding")
+
     def void_finding(self, id: str, reason: str) -> None:
         """Take a finding out of the history; it is kept.
 
@@ -88,6 +92,7 @@ def _row(finding: Finding) -> dict[str, Any]:
         "kind": finding.kind,
         "part": finding.part,
         "note": finding.note,
+        "put_right": finding.put_right,
         "person_id": finding.person_id,
         "corrects": finding.corrects,
     }
@@ -102,6 +107,7 @@ def _finding(row: Row[Any]) -> Finding:
         kind=row.kind,
         part=row.part,
         note=row.note,
+        put_right=row.put_right,
         person_id=row.person_id,
         corrects=row.corrects,
     )

@@ -44,6 +44,10 @@ class Fittings(Visits):
             self._need_live_visits(fitting.visit_id for fitting in new)
             self._record(fittings, [_row(fitting) for fitting in new])
 
+    def full_fitting_id(self, text: str) -> str:
+        """Return the id that a text is the beginning of; see ``_full_id``."""
+        return self._full_id(fittings.c.id, text, "fitting")
+
     def void_fitting(self, id: str, reason: str) -> None:
         """Take a fitting out of the history; it is kept.
 

@@ -59,7 +59,7 @@ class Limits(Corrections, Vehicles):
         """
         row = self._first(_select().where(limits.c.id == id))
         if row is None:
-            raise NotFound(f"no limit has the id {id}")
+            raise NotFound(f"no limit has the id {id}", hint="brakelog limits show SHEET")
         return _limit(row)
 
     def full_limit_id(self, text: str) -> str:
@@ -119,7 +119,7 @@ class Limits(Corrections, Vehicles):
             self._correct("withdraw limit", id, reason)
 
     def confirmations_of(self, limit_ids: Iterable[str]) -> list[Confirmation]:
-        """Return the newest decision for each of the limits that has one."""
+        """Return the newest decision for each of the limits that has one, oldest first."""
         rows: list[Row[Any]] = []
         with self.reading():
             for ids in in_chunks(limit_ids):
@@ -128,7 +128,11 @@ class Limits(Corrections, Vehicles):
                     .where(limit_confirmations.c.limit_id.in_(ids))
                     .order_by(limit_confirmations.c.row)
                 )
-        newest = {row.limit_id: row for row in rows}
+        rows.sort(key=lambda row: row.row)
+        newest: dict[str, Row[Any]] = {}
+        for row in rows:
+            newest.pop(row.limit_id, None)
+            newest[row.limit_id] = row
         return [
             Confirmation(
                 id=row.id,

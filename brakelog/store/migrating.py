@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sqlite3
 from collections.abc import Callable
@@ -79,7 +80,8 @@ def config_for(connection: Connection) -> Any:
     """Return alembic's configuration for an open connection."""
     from alembic.config import Config
 
-    config = Config()
+    # alembic says things on standard output; the program says what there is to say.
+    config = Config(stdout=io.StringIO())
     config.set_main_option("script_location", str(migrations_dir()).replace("%", "%%"))
     config.attributes["connection"] = connection
     return config

@@ -41,7 +41,7 @@ class Readings(Visits):
         """
         row = self._first(select(reading_sets).where(reading_sets.c.id == id))
         if row is None:
-            raise NotFound(f"no reading set has the id {id}")
+            raise NotFound(f"no reading set has the id {id}", hint="brakelog amend list VEHICLE")
         return _reading_set(row)
 
     def full_set_id(self, text: str) -> str:

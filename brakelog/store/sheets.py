@@ -32,7 +32,9 @@ class Sheets(Transactions):
         with self.writing():
             key = need_name(name, "name of the sheet")
             if self._first(_newest().where(limit_sheets.c.name_key == key)):
-                raise Conflict(f"a sheet named {clip(name)!r} is on file already")
+                raise Conflict(
+                    f"a sheet named {clip(name)!r} is on file already", hint="choose another name"
+                )
             id = self.new_id()
             row = {"id": id, "key": id, "name": name, "name_key": key, "note": note}
             self._record(limit_sheets, [row])

@@ -237,6 +237,7 @@ findings = _evidence(
     one_of("kind", FindingKind),
     one_of("part", Part),
     text("note"),
+    flag("put_right"),
     points_at("people", "person_id", null=True),
     points_at("findings", "corrects", null=True),
 )

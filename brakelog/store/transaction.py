@@ -188,7 +188,7 @@ class Transactions:
         beyond = text[:-1] + chr(ord(text[-1]) + 1)
         rows = self._all(select(column).where(column >= text, column < beyond).limit(2))
         if not rows:
-            raise NotFound(f"no {what} has the id {clip(text)!r}")
+            raise NotFound(f"no {what} has the id {clip(text)!r}", hint="lists print the ids")
         if len(rows) > 1 and rows[0][0] != text:
             raise Conflict(f"more than one {what} has an id like {clip(text)!r}", hint="type more")
         return str(rows[0][0])

@@ -148,5 +148,6 @@ def _finding(
         kind=entry.kind,
         part=entry.part,
         note=entry.note,
+        put_right=entry.put_right,
         person_id=context.people[entry.person] if entry.person else person_id,
     )

@@ -91,6 +91,7 @@ def case_file(store: Store, vehicle: Vehicle, visit: Visit, stage: Stage | None)
         sets=sets,
         findings=tuple(store.findings_of_visit(visit.id)),
         fittings=tuple(each for each in fittings if each.visit_id in ids),
+        people={person.id: person.tag for person in store.people()},
         unfiled=len(store.draft_entries(visit.id)),
     )
 

@@ -6,12 +6,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import BinaryIO, TextIO
 
-from brakelog.errors import BadSheet, Conflict, InvalidInput, NotFound, Problem
+from brakelog.errors import Conflict, InvalidInput, NotFound, Problem
 from brakelog.intake.context import Context
 from brakelog.intake.finding_row import FindingRow, finding_entry
 from brakelog.intake.fitting_row import FittingRow
 from brakelog.intake.gauge_row import GaugeRow
 from brakelog.intake.limit_row import LimitRow, TorqueRow
+from brakelog.intake.problems import bad_input
 from brakelog.intake.reading_row import ReadingRow, row_entries
 from brakelog.intake.row_key import row_key
 from brakelog.intake.rows import Row
@@ -55,10 +56,10 @@ def import_sheet(
     BadSheet
         With every row that cannot be put on file, and nothing written.
     """
-    sheet = read_sheet(stream, name, kind)
+    problems: list[Problem] = []
+    sheet = read_sheet(stream, name, kind, collect=problems)
     person_id = store.person(by).id if by else None
     keys = {id(row): row_key(sheet.kind, row) for row in sheet.rows}
-    problems: list[Problem] = []
     with store.writing(by=person_id):
         known = store.known_import_keys(list(keys.values()))
         new = [row for row in sheet.rows if keys[id(row)] not in known]
@@ -71,13 +72,14 @@ def import_sheet(
                 hint = f"; {error.hint}" if error.hint else ""
                 problems.append(Problem(source=row.source, message=f"{error}{hint}"))
         if problems:
-            raise BadSheet(
-                f"{name} cannot be imported: {len(problems)} row(s) are wrong",
-                tuple(problems),
-                hint="nothing was written; correct the sheet and import it again",
-            )
+            raise bad_input(sorted(problems, key=_line_of), name, "nothing was imported")
         store.remember_imports(remembered)
     return Imported(kind=sheet.kind, added=len(new), already=len(sheet.rows) - len(new))
+
+
+def _line_of(problem: Problem) -> int:
+    number = problem.source.rpartition(":")[2]
+    return int(number) if number.isdecimal() else 0
 
 
 @dataclass(kw_only=True)

@@ -408,8 +408,10 @@ def upgrade() -> None:
         sa.Column("kind", sa.Text(), nullable=False),
         sa.Column("part", sa.Text(), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
+        sa.Column("put_right", sa.Integer(), nullable=False),
         sa.Column("person_id", sa.Text(), nullable=True),
         sa.Column("corrects", sa.Text(), nullable=True),
+        sa.CheckConstraint("put_right IN (0, 1)", name="put_right_0_or_1"),
         one_of("corner", CORNERS),
         one_of("stage", ["as found", "as left"]),
         one_of(

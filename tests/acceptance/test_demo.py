@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner, Result
 
-from brakelog.cli.main import app
+from brakelog.cli.main import build
 from brakelog.workshop.demo import ALSO, SHOWN, demo_sheets
 
 KINDS = ("gauges", "limits", "vehicles", "fittings", "readings", "findings")
@@ -61,7 +61,7 @@ STORIES: dict[str, dict[str, tuple[str, str | None]]] = {
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder that one run of the command worked in."""
     folder = tmp_path_factory.mktemp("demo")
-    result = CliRunner().invoke(app, ["demo", "--folder", str(folder)], env={"COLUMNS": "80"})
+    result = CliRunner().invoke(build(), ["demo", "--folder", str(folder)], env={"COLUMNS": "80"})
     assert result.exit_code == 0, result.output
     (folder / "printed.txt").write_text(result.output, encoding="utf-8")
     return folder
@@ -168,7 +168,7 @@ def sheet(kind: str) -> list[dict[str, str]]:
 
 
 def run(store: Path, *words: str) -> Result:
-    result = CliRunner().invoke(app, ["--store", str(store), *words])
+    result = CliRunner().invoke(build(), ["--store", str(store), *words])
     assert result.exit_code == 0, result.output
     return result
 

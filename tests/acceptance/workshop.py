@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 
 from typer.testing import CliRunner, Result
 
-from brakelog.cli.main import app
+from brakelog.cli.main import build
 
 DAY = "2026-01-10"
 """The day of a visit where a test does not care."""
@@ -107,7 +107,7 @@ class Workshop:
 
     def tries(self, *words: str, typed: str | bytes = "") -> Result:
         """Run one command; nothing but an exit may come out of it, never a traceback."""
-        result = self._runner.invoke(app, ["--store", str(self.store), *words], input=typed)
+        result = self._runner.invoke(build(), ["--store", str(self.store), *words], input=typed)
         if result.exception is not None and not isinstance(result.exception, SystemExit):
             raise AssertionError(f"traceback from {words}") from result.exception
         assert "Traceback" not in result.output

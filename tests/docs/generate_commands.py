@@ -11,7 +11,7 @@ from typing import Any
 
 import typer
 
-from brakelog.cli.main import app
+from brakelog.cli.main import build
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "commands.md"
 HEAD = """\
@@ -41,12 +41,14 @@ def leaves(group: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, 
 
 def commands() -> list[tuple[str, Any]]:
     """Return every visible command: ``("limits add", command)``."""
-    return [(" ".join(words), command) for words, command in leaves(typer.main.get_command(app))]
+    return [
+        (" ".join(words), command) for words, command in leaves(typer.main.get_command(build()))
+    ]
 
 
 def page() -> str:
     """Return the whole page."""
-    root = typer.main.get_command(app)
+    root = typer.main.get_command(build())
     parts = [HEAD, "## brakelog\n", f"{_sentence(root.help)}\n", _options(root.params)]
     for name, command in commands():
         parts += [

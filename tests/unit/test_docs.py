@@ -20,7 +20,7 @@ import pytest
 from typer.testing import CliRunner
 
 from brakelog import errors
-from brakelog.cli.main import INTERRUPTED, app
+from brakelog.cli.main import INTERRUPTED, build
 from brakelog.cli.writer import NOT_JUDGED, REQUIRED_FOUND
 from brakelog.record.limit import LimitKind, OutWhen
 from brakelog.rules.bound import BoundState
@@ -120,7 +120,7 @@ class Example:
         program, *words = shlex.split(command)
         assert program == "brakelog"
 
-        result = CliRunner().invoke(app, words, input=typed, catch_exceptions=False)
+        result = CliRunner().invoke(build(), words, input=typed, catch_exceptions=False)
 
         assert result.exit_code == step.exit_code, f"$ {command}\n{result.output}"
         if target:
@@ -319,7 +319,7 @@ def test_the_exit_codes_are_those_of_the_program() -> None:
 
 
 def test_wrong_usage_ends_with_2() -> None:
-    assert CliRunner().invoke(app, ["verdict", "--no-such-option"]).exit_code == 2
+    assert CliRunner().invoke(build(), ["verdict", "--no-such-option"]).exit_code == 2
 
 
 def test_every_verdict_code_is_listed_in_order() -> None:
@@ -383,7 +383,7 @@ def test_every_format_is_described_with_its_keys(
 
 def printed(after_tutorial: tuple[Path, Example], words: list[str]) -> dict[str, object]:
     folder, _ = after_tutorial
-    result = CliRunner().invoke(app, ["--store", str(folder / STORE), *words])
+    result = CliRunner().invoke(build(), ["--store", str(folder / STORE), *words])
     assert result.exit_code == 0, result.output
     document: dict[str, object] = json.loads(result.stdout)
     return document

@@ -99,7 +99,7 @@ def test_lowest_reading_decides_never_the_mean() -> None:
 
     assert rotor.reasons[0].judgement is not None
     assert rotor.reasons[0].judgement.typed == "25.9"
-    assert rotor.reasons[0].judgement.place == "at point 4"
+    assert rotor.reasons[0].judgement.place == "point 4"
 
 
 def test_point_read_again_counts_for_the_minimum() -> None:
