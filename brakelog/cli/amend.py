@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from brakelog.cli.terminal import opened, say, say_json, today
 from brakelog.lengths import decimal_mm
+from brakelog.record.finding import Finding
+from brakelog.record.fitting import Fitting
 from brakelog.record.reading import ReadingSet
 from brakelog.reports.plain import shown
+
+if TYPE_CHECKING:
+    from brakelog.workshop.correcting import Entered
 
 group = typer.Typer(no_args_is_help=True, help="Corrections that keep the old value.")
 
@@ -28,29 +33,22 @@ def list_sets(
     date: Annotated[str | None, typer.Option(help="Only the visit of that day.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="As JSON.")] = False,
 ) -> None:
-    """List the reading sets of a vehicle with their ids."""
-    from brakelog.workshop.correcting import vehicle_sets
+    """List what is on file about a vehicle, with ids, gauges and people."""
+    from brakelog.workshop.correcting import entered
     from brakelog.workshop.visiting import read_day
 
     day = read_day(date, today()) if date else None
     with opened(ctx) as store:
-        rows = vehicle_sets(store, vehicle, day)
+        rows = entered(store, vehicle, day)
     if as_json:
-        say_json(
-            {
-                "format": "brakelog.readings/1",
-                "reading_sets": [
-                    {"visit": visit.day.isoformat(), **_document(each)} for visit, each in rows
-                ],
-            }
-        )
+        say_json({"format": "brakelog.entries/1", "entries": [_document(row) for row in rows]})
         return
-    for visit, each in rows:
-        values = " ".join(text.strip() or "x" for text in each.typed)
+    for row in rows:
+        traced = ", ".join(text for text in (row.gauge, row.person) if text)
         say(
             shown(
-                f"{each.id[:12]}  {visit.day.isoformat()}  {each.stage.value}  {each.corner} "
-                f"{each.quantity.value}  {values}  ({each.unit.value})"
+                f"{row.what.id[:12]}  {row.visit.day.isoformat()}  {_words(row)}"
+                + (f"  [{traced}]" if traced else "")
             )
         )
 
@@ -101,14 +99,79 @@ def move(
     say(shown(f"the visit of {moved.day.isoformat()} belongs to {to} now; the reason is kept"))
 
 
-def _document(each: ReadingSet) -> dict[str, object]:
-    return {
+@group.command("drop")
+def drop(
+    ctx: typer.Context,
+    entry_id: Annotated[str, typer.Argument(help="Id of a finding or fitting, as listed.")],
+    why: _Why,
+    by: _By = None,
+) -> None:
+    """Mark a finding or a fitting as entered by mistake; it is kept with the reason."""
+    from brakelog.workshop.correcting import drop as drop_entry
+
+    with opened(ctx) as store:
+        what = drop_entry(store, entry_id, why, by=by)
+    say(f"the {what} does not count any more; it is kept with the reason")
+
+
+def _words(row: Entered) -> str:
+    match row.what:
+        case ReadingSet() as each:
+            values = " ".join(text.strip() or "x" for text in each.typed)
+            return (
+                f"{each.stage.value}  {each.corner} {each.quantity.value}  {values}  "
+                f"({each.unit.value})"
+            )
+        case Finding() as each:
+            fixed = "  put right" if each.put_right else ""
+            return (
+                f"{each.stage.value}  {each.corner} finding {each.kind.value}{fixed}  {each.note}"
+            )
+        case Fitting() as each:
+            return (
+                f"fitting  {each.corner} {each.position.value} {each.event.value}  "
+                f"{each.size_typed}  {each.note}"
+            )
+
+
+def _document(row: Entered) -> dict[str, object]:
+    each = row.what
+    document: dict[str, object] = {
         "id": each.id,
-        "stage": each.stage.value,
+        "visit": row.visit.day.isoformat(),
         "corner": each.corner.code,
-        "quantity": each.quantity.value,
-        "typed": list(each.typed),
-        "values_mm": [None if nm is None else decimal_mm(nm) for nm in each.values_nm],
-        "unit": each.unit.value,
-        "corrects": each.corrects,
+        "gauge": row.gauge or None,
+        "person": row.person or None,
     }
+    match each:
+        case ReadingSet():
+            document |= {
+                "entry": "reading set",
+                "stage": each.stage.value,
+                "quantity": each.quantity.value,
+                "typed": list(each.typed),
+                "values_mm": [None if nm is None else decimal_mm(nm) for nm in each.values_nm],
+                "unit": each.unit.value,
+                "recorded_at": each.recorded_at.isoformat() if each.recorded_at else None,
+                "corrects": each.corrects,
+            }
+        case Finding():
+            document |= {
+                "entry": "finding",
+                "stage": each.stage.value,
+                "finding": each.kind.value,
+                "part": each.part.value,
+                "put_right": each.put_right,
+                "note": each.note,
+            }
+        case Fitting():
+            document |= {
+                "entry": "fitting",
+                "part": each.position.value,
+                "event": each.event.value,
+                "basis": each.basis.value,
+                "size_typed": each.size_typed or None,
+                "size_mm": None if each.size_nm is None else decimal_mm(each.size_nm),
+                "note": each.note,
+            }
+    return document

@@ -8,8 +8,7 @@ from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import opened, say, say_json
-from brakelog.errors import Conflict, StoreError
+from brakelog.cli.terminal import opened, say, say_json, write_new
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -32,12 +31,8 @@ def summary(
     ] = False,
 ) -> None:
     """Write one self-contained page for the customer."""
-    from brakelog.reports.customer import (
-        customer_summary,
-        summary_document,
-        summary_page,
-        summary_text,
-    )
+    from brakelog.reports.customer import customer_summary
+    from brakelog.reports.customer_page import summary_document, summary_page, summary_text
     from brakelog.workshop.counter import customer_of, give_verdict, read_stage
 
     with opened(ctx) as store:
@@ -51,9 +46,7 @@ def summary(
         sys.stdout.write(content)
         return
     target = out or Path(page_name(verdict.file.vehicle.tag, verdict.file.visit.day.isoformat()))
-    if target.exists() and not replace:
-        raise Conflict(f"{target} exists", hint="add --replace to write over it, or --out FILE")
-    write_page(target, content)
+    write_new(target, content, replace=replace)
     say(f"written to {target}")
 
 
@@ -65,19 +58,3 @@ def page_name(tag: str, day: str) -> str:
     """
     words = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in tag).split()
     return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}.html"
-
-
-def write_page(target: Path, content: str) -> None:
-    """Write a page.
-
-    Raises
-    ------
-    StoreError
-        Where it cannot be written.
-    """
-    try:
-        target.write_text(content, encoding="utf-8")
-    except OSError as error:
-        raise StoreError(
-            f"{target} cannot be written: {error.strerror}", hint="name another file with --out"
-        ) from error

@@ -22,7 +22,8 @@ def demo(
 ) -> None:
     """Load a sample workshop, judge one vehicle, and write its customer's page."""
     from brakelog.reports.counter import counter_sheet
-    from brakelog.reports.customer import customer_summary, summary_page
+    from brakelog.reports.customer import customer_summary
+    from brakelog.reports.customer_page import summary_page
     from brakelog.workshop.demo import SHOWN, run_demo
 
     result = run_demo(folder, today())

@@ -9,8 +9,7 @@ import typer
 from brakelog.cli.terminal import opened, say, say_json
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import axle_name, parse_corner
-from brakelog.record.limit import Limit, LimitKind, OutWhen, Torque, WhichPad
-from brakelog.record.reading import Datum
+from brakelog.record.limit import Limit, LimitKind, Torque, WhichPad
 from brakelog.reports.plain import shown
 
 if TYPE_CHECKING:
@@ -25,10 +24,11 @@ _Figure = Annotated[str, typer.Argument(help='As printed, with its unit: "22.8 m
 _Other = Annotated[str, typer.Argument(help='The second figure of the same limit: "0.898 in".')]
 _Source = Annotated[str, typer.Option(help="Document and page, or where it is cast.")]
 _OutWhen = Annotated[
-    OutWhen | None, typer.Option(help="The failing condition, where the source states it.")
+    str | None,
+    typer.Option(help="Where the source states it: below, at-or-below, above, at-or-above."),
 ]
 _Unit = Annotated[str | None, typer.Option(help="Unit of figures typed without one.")]
-_Datum = Annotated[Datum | None, typer.Option(help="For linings: where the figure starts.")]
+_Datum = Annotated[str | None, typer.Option(help="For linings: lining or with-plate.")]
 _Pad = Annotated[WhichPad, typer.Option(help="Which pad or shoe.")]
 _Points = Annotated[int | None, typer.Option(min=1, help="Points that the maker wants.")]
 _Radius = Annotated[str, typer.Option(help="Radius of a hub runout limit.")]
@@ -78,8 +78,8 @@ def add(
         figure=figure,
         other_figure=other_figure,
         unit=unit,
-        out_when=out_when.value if out_when else None,
-        datum=datum.value if datum else None,
+        out_when=out_when,
+        datum=datum,
         which_pad=None if pad is WhichPad.BOTH else pad.value,
         points=None if points is None else str(points),
         radius=radius,
@@ -102,10 +102,13 @@ def cast(
     other_figure: _Other = "",
     unit: _Unit = None,
     out_when: _OutWhen = None,
+    datum: _Datum = None,
+    pad: _Pad = WhichPad.BOTH,
+    dated: _Dated = None,
     source: _Source = "cast on the part",
 ) -> None:
     """Put on file what is cast on a part of one vehicle."""
-    from brakelog.workshop.limits import cast_mark
+    from brakelog.workshop.limits import cast_mark, contradicting, limits_of
 
     place = parse_corner(corner)
     row = _limit_row(
@@ -115,12 +118,18 @@ def cast(
         figure=figure,
         other_figure=other_figure,
         unit=unit,
-        out_when=out_when.value if out_when else None,
+        out_when=out_when,
+        datum=datum,
+        which_pad=None if pad is WhichPad.BOTH else pad.value,
         source=source,
+        source_date=dated,
     )
     with opened(ctx) as store:
         limit = cast_mark(store, vehicle, place, row)
+        disputed = contradicting(store, limits_of(store, vehicle, is_vehicle=True)[1])
     say(_line(limit))
+    if limit.id in disputed:
+        _say_disputed(limit)
 
 
 @group.command("torque")
@@ -221,13 +230,16 @@ def list_all(ctx: typer.Context, as_json: _Json = False) -> None:
 def show(
     ctx: typer.Context,
     name: Annotated[str, typer.Argument(help="A sheet, or a vehicle with its cast marks.")],
+    vehicle: Annotated[
+        bool, typer.Option("--vehicle", help="The name is a vehicle's, even if a sheet has it.")
+    ] = False,
     as_json: _Json = False,
 ) -> None:
     """Show a sheet with its limits and torques."""
     from brakelog.workshop.limits import contradicting, limits_of
 
     with opened(ctx) as store:
-        title, limits, torques = limits_of(store, name)
+        title, limits, torques = limits_of(store, name, is_vehicle=vehicle)
         disputed = contradicting(store, limits)
     if as_json:
         say_json(
@@ -251,7 +263,10 @@ def show(
     for each in limits:
         say(f"  {_line(each)}")
         if each.id in disputed:
-            say(f"    contradicts itself: brakelog limits confirm {each.id[:12]} FIGURE")
+            say(
+                f"    contradiction: brakelog limits confirm {each.id[:12]} FIGURE --by WHO "
+                f'--why "REASON"'
+            )
     for torque_row in torques:
         say(f"  {_torque_line(torque_row)}")
 
@@ -290,11 +305,15 @@ def _warn_if_contradicting(limit: Limit) -> None:
     from brakelog.workshop.limits import contradicts_itself
 
     if contradicts_itself(limit):
-        typer.echo(
-            "note: the two figures contradict each other; the limit decides nothing until one is "
-            f"confirmed: brakelog limits confirm {limit.id[:12]} FIGURE --by WHO --why REASON",
-            err=True,
-        )
+        _say_disputed(limit)
+
+
+def _say_disputed(limit: Limit) -> None:
+    typer.echo(
+        "note: figures for this bound contradict each other; none decides until one is "
+        f'confirmed: brakelog limits confirm {limit.id[:12]} FIGURE --by WHO --why "REASON"',
+        err=True,
+    )
 
 
 def _document(limit: Limit, disputed: bool) -> dict[str, object]:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import opened, say, today
+from brakelog.cli.terminal import opened, say, today, write_new
 from brakelog.errors import InvalidInput, NotFound, StoreError
 
 
@@ -28,6 +28,7 @@ def import_sheet(
     template: Annotated[
         str | None, typer.Option(metavar="KIND", help="Print an empty sheet of that kind.")
     ] = None,
+    out: Annotated[Path | None, typer.Option(help="File to write the empty sheet to.")] = None,
     by: Annotated[
         str | None, typer.Option("--by", envvar="BRAKELOG_BY", help="Initials of who imports.")
     ] = None,
@@ -36,7 +37,11 @@ def import_sheet(
     if template is not None:
         from brakelog.intake.sheet import template as empty_sheet
 
-        sys.stdout.write(empty_sheet(template))
+        if out is None:
+            sys.stdout.write(empty_sheet(template))
+        else:
+            write_new(out, empty_sheet(template))
+            say(f"written to {out}")
         return
     if not file:
         raise InvalidInput("no sheet named", hint="brakelog import FILE.csv, or --template KIND")

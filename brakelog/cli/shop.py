@@ -13,11 +13,12 @@ from brakelog.record.shop import Shop
 from brakelog.reports.plain import shown
 from brakelog.rules.figure import distance
 
+_Json = Annotated[bool, typer.Option("--json", help="As JSON.")]
 group = typer.Typer(no_args_is_help=True, help="The shop's settings: show, change.")
 
 
 @group.command("show")
-def show(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] = False) -> None:
+def show(ctx: typer.Context, as_json: _Json = False) -> None:
     """Show the settings."""
     with opened(ctx) as store:
         facts = _document(store.shop())

@@ -10,6 +10,7 @@ from brakelog.cli.terminal import lock_wait_s, opened, say, say_json, store_path
 from brakelog.errors import StoreError
 from brakelog.reports.plain import shown
 
+_Json = Annotated[bool, typer.Option("--json", help="As JSON.")]
 group = typer.Typer(no_args_is_help=True, help="The store: where, check, upgrade.")
 
 
@@ -19,7 +20,7 @@ def hang_up(app: typer.Typer) -> None:
 
 
 @group.command("where")
-def where(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] = False) -> None:
+def where(ctx: typer.Context, as_json: _Json = False) -> None:
     """Say where the store is and how much is in it."""
     path = store_path(ctx)
     if not path.exists():
@@ -39,7 +40,7 @@ def where(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] =
 
 
 @group.command("check")
-def check(ctx: typer.Context, as_json: Annotated[bool, typer.Option("--json")] = False) -> None:
+def check(ctx: typer.Context, as_json: _Json = False) -> None:
     """Read every page of the store and say what is wrong with it."""
     from brakelog.store.checking import check_store
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TextIO
 
 import typer
 
 from brakelog.cli import amend
 from brakelog.cli.terminal import opened, read_unit, say, today
-from brakelog.errors import InvalidInput
+from brakelog.errors import InvalidInput, NotFound, StoreError
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import parse_corner
 from brakelog.record.reading import Stage
@@ -49,6 +52,9 @@ def measure(
     corner: Annotated[
         list[str] | None, typer.Option(help="Only this corner; may be given again.")
     ] = None,
+    lines: Annotated[
+        Path | None, typer.Option(help="File of typed lines, instead of standard input.")
+    ] = None,
     odometer_out: Annotated[
         str | None, typer.Option(help="Odometer when the vehicle left.")
     ] = None,
@@ -61,6 +67,7 @@ def measure(
     ] = None,
 ) -> None:
     """Put readings on file: asks at a terminal, reads lines from standard input otherwise."""
+    from brakelog.workshop.bay import measure_lines
     from brakelog.workshop.visiting import VisitTyped, read_day
 
     typed = VisitTyped(
@@ -73,25 +80,48 @@ def measure(
     )
     stage = Stage.AS_LEFT if as_left else Stage.AS_FOUND
     with opened(ctx) as store:
-        if sys.stdin.isatty():
+        if lines is None and sys.stdin.isatty():
             _ask(store, vehicle, typed, unit=unit, stage=stage, by=by, corners=corner or [])
+        elif corner:
+            raise InvalidInput(
+                "--corner is for guided entry", hint="every typed line names its corner"
+            )
         else:
-            _read(store, vehicle, typed, unit=unit, stage=stage, by=by)
+            with _lines(lines) as stream:
+                filed = measure_lines(
+                    store, vehicle, stream, typed, unit=read_unit(unit), stage=stage, by=by
+                )
+            say(
+                f"on file for {filed.visit.day.isoformat()}: "
+                f"{counted(len(filed.reading_sets), 'reading set')}, "
+                f"{counted(len(filed.findings), 'finding')}, "
+                f"{counted(len(filed.looked_over), 'corner')} looked over"
+            )
 
 
-def _read(
-    store: Store, vehicle: str, typed: VisitTyped, *, unit: str | None, stage: Stage, by: str | None
-) -> None:
-    from brakelog.workshop.bay import measure_lines
+def counted(number: int, what: str) -> str:
+    """Return a number with its noun.
 
-    sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")  # type: ignore[union-attr]
-    filed = measure_lines(
-        store, vehicle, sys.stdin, typed, unit=read_unit(unit), stage=stage, by=by
-    )
-    say(
-        f"on file for {filed.visit.day.isoformat()}: {len(filed.reading_sets)} reading sets, "
-        f"{len(filed.findings)} findings, {len(filed.looked_over)} corners looked over"
-    )
+    >>> counted(1, "finding"), counted(2, "finding")
+    ('1 finding', '2 findings')
+    """
+    return f"{number} {what}" + ("" if number == 1 else "s")
+
+
+@contextmanager
+def _lines(path: Path | None) -> Iterator[TextIO]:
+    if path is None:
+        sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")  # type: ignore[union-attr]
+        yield sys.stdin
+        return
+    try:
+        stream = path.open(encoding="utf-8", errors="surrogateescape")
+    except FileNotFoundError as error:
+        raise NotFound(f"there is no file {path}", hint="check the name") from error
+    except OSError as error:
+        raise StoreError(f"{path} cannot be read: {error.strerror}") from error
+    with stream:
+        yield stream
 
 
 def _ask(
@@ -137,7 +167,8 @@ def _with_odometer(store: Store, name: str, typed: VisitTyped) -> VisitTyped:
     visits = store.visits_of(vehicle.id)
     if typed.odometer or any(visit.day == typed.day for visit in visits):
         return typed
-    last = f", last {visits[-1].odometer_text.strip()}" if visits else ""
+    before = [visit for visit in visits if visit.day <= typed.day]
+    last = f", last {before[-1].odometer_text.strip()}" if before else ""
     while True:
         text = input(shown(f"odometer in {vehicle.odometer_unit.value}{last}: "))
         try:

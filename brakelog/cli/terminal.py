@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from brakelog.errors import BadSheet, BrakelogError, InvalidInput, clip
+from brakelog.errors import BadSheet, BrakelogError, Conflict, InvalidInput, StoreError, clip
 from brakelog.lengths import LengthUnit
 from brakelog.reports.plain import Line, as_text, escaped, shown
 
@@ -133,3 +133,26 @@ def read_unit(text: str | None) -> LengthUnit | None:
     from brakelog.intake.words import parse_unit
 
     return parse_unit(text)
+
+
+def write_new(target: Path, content: str, *, replace: bool = False) -> None:
+    """Write a file, never over one that is there unless that is said.
+
+    Raises
+    ------
+    Conflict
+        Where the file is there.
+    StoreError
+        Where it cannot be written.
+    """
+    try:
+        with target.open("w" if replace else "x", encoding="utf-8", newline="\n") as stream:
+            stream.write(content)
+    except FileExistsError as error:
+        raise Conflict(
+            f"{target} exists", hint="--replace writes over it, --out names another"
+        ) from error
+    except OSError as error:
+        raise StoreError(
+            f"{target} cannot be written: {error.strerror}", hint="name another file with --out"
+        ) from error

@@ -100,10 +100,10 @@ def list_all(ctx: typer.Context, as_json: _Json = False) -> None:
     """List the vehicles."""
     with opened(ctx) as store:
         vehicles = store.vehicles()
+        owners = {customer.id: customer for customer in store.customers()} if as_json else {}
     if as_json:
-        say_json(
-            {"format": "brakelog.vehicles/1", "vehicles": [_document(v, None) for v in vehicles]}
-        )
+        rows = [_document(each, owners.get(each.customer_id or "")) for each in vehicles]
+        say_json({"format": "brakelog.vehicles/1", "vehicles": rows})
         return
     for vehicle in vehicles:
         brakes = "/".join(brake.value for brake in vehicle.brakes)

@@ -6,6 +6,7 @@ from brakelog.record.corner import axle_name
 from brakelog.record.finding import FindingKind
 from brakelog.record.limit import Limit
 from brakelog.record.quantity import Part
+from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.rules.bound import BoundState
@@ -90,6 +91,8 @@ def _head(verdict: VehicleVerdict, width: int) -> list[Line]:
         f"As of {visit.day.isoformat()}, {distance(visit.odometer_mm, visit.odometer_unit)}, "
         f"{file.stage.value}"
     )
+    if file.stage is Stage.AS_LEFT and visit.odometer_out_mm is not None:
+        when += f", out at {distance(visit.odometer_out_mm, visit.odometer_unit)}"
     lines = [Line(text=shown(f"Brakes of {name}"), role="title"), Line(text=when)]
     if visit.moved_from is not None:
         lines += wrapped("This visit was first entered for another vehicle.", width=width)

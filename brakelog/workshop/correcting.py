@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.intake.check import check_reading
+from brakelog.record.finding import Finding
+from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.record.vehicle import BRAKE_OF
@@ -76,6 +78,31 @@ def find_set(store: Store, text: str) -> ReadingSet:
     return store.reading_set(store.full_set_id(text.strip().lower()))
 
 
+def drop(store: Store, text: str, reason: str, *, by: str | None = None) -> str:
+    """Mark a finding or a fitting as entered by mistake; it is kept, and no longer counts.
+
+    Returns
+    -------
+    str
+        What it was, in words.
+
+    Raises
+    ------
+    NotFound
+        Where neither has such an id.
+    """
+    _need_reason(reason)
+    typed = text.strip().lower()
+    with store.writing(by=store.person(by).id if by else None):
+        try:
+            finding_id = store.full_finding_id(typed)
+        except NotFound:
+            store.void_fitting(store.full_fitting_id(typed), reason)
+            return "fitting"
+        store.void_finding(finding_id, reason)
+        return "finding"
+
+
 def void_visit(
     store: Store, vehicle_name: str, visit_name: str, reason: str, *, by: str | None = None
 ) -> Visit:
@@ -130,19 +157,49 @@ def _need_reason(reason: str) -> None:
         raise InvalidInput("a correction needs a reason", hint='--why "wrong car"')
 
 
-def vehicle_sets(
-    store: Store, vehicle_name: str, day: date | None
-) -> list[tuple[Visit, ReadingSet]]:
-    """Return the reading sets of a vehicle with their visits, oldest first."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entered:
+    """One thing on file about a vehicle, with what it is traced to."""
+
+    visit: Visit
+    what: ReadingSet | Finding | Fitting
+    gauge: str
+    person: str
+
+
+def entered(store: Store, vehicle_name: str, day: date | None) -> list[Entered]:
+    """Return the reading sets, findings and fittings of a vehicle, oldest visit first.
+
+    Raises
+    ------
+    NotFound
+        Where nothing is on file.
+    """
     vehicle = store.vehicle(vehicle_name)
     visits = {visit.id: visit for visit in store.visits_of(vehicle.id)}
-    found = [
-        (visits[each.visit_id], each)
-        for each in store.reading_sets_of_vehicle(vehicle.id)
-        if day is None or visits[each.visit_id].day == day
+    sets = store.reading_sets_of_vehicle(vehicle.id)
+    gauges = store.gauges_by_ids({each.gauge_id for each in sets if each.gauge_id})
+    people = {person.id: person.tag for person in store.people()}
+    things: list[ReadingSet | Finding | Fitting] = [
+        *sets,
+        *store.findings_of_vehicle(vehicle.id),
+        *store.fittings_of_vehicle(vehicle.id),
     ]
+    rows = []
+    for each in things:
+        gauge = gauges.get(each.gauge_id or "") if isinstance(each, ReadingSet) else None
+        rows.append(
+            Entered(
+                visit=visits[each.visit_id],
+                what=each,
+                gauge=gauge.tag if gauge else "",
+                person=people.get(each.person_id or "", ""),
+            )
+        )
+    order = {visit_id: n for n, visit_id in enumerate(visits)}
+    found = [row for row in rows if day is None or row.visit.day == day]
     if not found:
         raise NotFound(
             f"{vehicle.tag} has no readings on file", hint=f"brakelog measure {vehicle.tag}"
         )
-    return found
+    return sorted(found, key=lambda row: order[row.visit.id])

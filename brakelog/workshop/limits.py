@@ -8,7 +8,7 @@ from brakelog.errors import Conflict, InvalidInput, NotFound, clip
 from brakelog.intake.limit_row import LimitRow, TorqueRow
 from brakelog.lengths import parse_length
 from brakelog.record.corner import Corner, Side
-from brakelog.record.limit import Confirmation, Limit, Torque, parse_figures
+from brakelog.record.limit import Confirmation, Limit, Torque, WhichPad, parse_figures
 from brakelog.record.vehicle import BRAKE_OF
 from brakelog.rules.bound import BoundState, bound_for
 from brakelog.store.store import Store
@@ -195,9 +195,20 @@ def contradicts_itself(limit: Limit, confirmation: Confirmation | None = None) -
 
 
 def contradicting(store: Store, limits: list[Limit]) -> set[str]:
-    """Return the ids of those limits that contradict themselves and are not confirmed."""
+    """Return the ids of those limits that contradict themselves or each other, unsettled."""
     confirmed = {c.limit_id: c for c in store.confirmations_of([each.id for each in limits])}
-    return {each.id for each in limits if contradicts_itself(each, confirmed.get(each.id))}
+    found: set[str] = set()
+    for kind, axle in {(each.kind, each.axle) for each in limits}:
+        for side in Side:
+            bound = bound_for(kind, Corner(axle=axle, side=side), limits, confirmed)
+            pads = {limit.which_pad for limit in bound.limits} or {WhichPad.BOTH}
+            for pad in pads:
+                each = bound_for(
+                    kind, Corner(axle=axle, side=side), limits, confirmed, which_pad=pad
+                )
+                if each.state is BoundState.CONTRADICTS:
+                    found.update(limit.id for limit in each.limits)
+    return found
 
 
 def torque_of(store: Store, row: TorqueRow) -> Torque:
@@ -220,8 +231,10 @@ def add_torque(store: Store, row: TorqueRow) -> Torque:
     return torque
 
 
-def limits_of(store: Store, name: str) -> tuple[str, list[Limit], list[Torque]]:
-    """Return a sheet with its limits and torques.
+def limits_of(
+    store: Store, name: str, *, is_vehicle: bool = False
+) -> tuple[str, list[Limit], list[Torque]]:
+    """Return a sheet with its limits and torques; for a vehicle with its cast marks.
 
     Raises
     ------
@@ -229,8 +242,10 @@ def limits_of(store: Store, name: str) -> tuple[str, list[Limit], list[Torque]]:
         Where neither a sheet nor a vehicle goes by that name.
     """
     try:
-        sheet = known_sheet(store, name)
+        sheet = "" if is_vehicle else known_sheet(store, name)
     except NotFound:
+        sheet = ""
+    if not sheet:
         vehicle = store.vehicle(name)
         torques = store.torques_of_sheet(vehicle.sheet) if vehicle.sheet else []
         return vehicle.sheet or vehicle.tag, store.limits_for(vehicle), torques

@@ -161,7 +161,7 @@ def compare(one: Callable[[], float], other: Callable[[], float]) -> float:
     pairs = [(one(), other()) for _ in range(ROUNDS)]
     medians = [statistics.median(column) for column in zip(*pairs, strict=True)]
     print(f"    medians {medians[0] * 1000:.0f} ms and {medians[1] * 1000:.0f} ms")
-    return medians[0] / medians[1]
+    return float(medians[0] / medians[1])
 
 
 def main() -> None:

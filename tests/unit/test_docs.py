@@ -161,7 +161,7 @@ class Example:
         sys.stdin, sys.stdout = Keys(screen), screen
         try:
             with pytest.raises(SystemExit) as ended:
-                app(shlex.split(first[2:])[1:])
+                build()(shlex.split(first[2:])[1:])
         finally:
             sys.stdin, sys.stdout = before
 

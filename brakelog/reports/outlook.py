@@ -1,0 +1,76 @@
+"""How far it will go and when to come back, in plain words."""
+
+from __future__ import annotations
+
+from brakelog.lengths import DistanceUnit
+from brakelog.rules.figure import distance
+from brakelog.rules.lives import PositionLife
+from brakelog.rules.part import next_planned_mm
+from brakelog.rules.verdict import (
+    PartVerdict,
+    VehicleVerdict,
+)
+from brakelog.wear.projection import Note, Refusal, at_least_rounded_mm
+
+
+def what_if_you_wait(
+    verdict: VehicleVerdict, sides: list[PartVerdict], *, is_suggested: bool
+) -> list[str]:
+    """Return the honest range of the part that ends first, in plain words."""
+    unit = verdict.file.shop.distance_unit
+    lives = [life for side in sides for life in side.lives]
+    if any(life.projection.refusal is Refusal.AT_LIMIT for life in lives):
+        return []
+    if any(life.projection.refusal is Refusal.WITHIN_ERROR for life in lives):
+        return ["It is so close to its limit that no safe distance can be stated."]
+    stated = [life for life in lives if life.projection.at_least_mm]
+    if not stated:
+        return []
+    first = min(stated, key=lambda life: life.projection.at_least_mm or 0)
+    text = _range(first, unit)
+    return [f"{'If you wait' if is_suggested else 'Expected to go'}: {text}"] if text else []
+
+
+def _range(life: PositionLife, unit: DistanceUnit) -> str:
+    projection = life.projection
+    least_mm = at_least_rounded_mm(projection, unit.mm)
+    if not least_mm:
+        return "it is so close to its limit that no safe distance can be stated."
+    least = distance(least_mm, unit)
+    text = f"counted from this visit, 9 of 10 such vehicles get at least {least} more"
+    step = 1000 * unit.mm
+    is_far = Note.FAR_EXTRAPOLATION in projection.notes
+    if projection.latest_mm is not None and life.is_lining and not is_far:
+        latest = distance(round(projection.latest_mm / step) * step, unit)
+        text += f", few get more than {latest}"
+    if Note.NOMINAL_START in projection.notes or Note.NO_START in projection.notes:
+        text += " (the size when new was not measured)"
+    return f"{text}."
+
+
+def when_to_come_back(verdict: VehicleVerdict) -> str:
+    """Return when to come back: before the first part may run out, if that is sooner."""
+    file, unit = verdict.file, verdict.file.shop.distance_unit
+    planned_mm = next_planned_mm(file)
+    months = file.visit.next_months or file.shop.next_months
+    planned = f"after {distance(planned_mm, unit)} or {months} months, whichever is first"
+    if verdict.required:
+        return "Have what is needed now put right first. The next planned visit is then " + (
+            f"{planned}."
+        )
+    bounds = [
+        at_least_rounded_mm(life.projection, unit.mm)
+        for part in verdict.suggested
+        for life in part.lives
+        if life.projection.at_least_mm is not None
+    ]
+    if verdict.suggested and not bounds:
+        return f"Ask us when to come back; that is sooner than the planned visit {planned}."
+    if bounds and min(bounds) < planned_mm:
+        sooner = distance(min(bounds), unit)
+        when = f"within {sooner}" if min(bounds) else "as soon as you can"
+        return (
+            f"Unless the suggested work is done before, come back {when}. Once it is done, the "
+            f"next planned visit is {planned}."
+        )
+    return f"Your next planned visit is {planned}."

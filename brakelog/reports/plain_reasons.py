@@ -1,0 +1,165 @@
+"""What a customer should know, and why, in plain words."""
+
+from __future__ import annotations
+
+from brakelog.record.finding import FindingKind
+from brakelog.reports.plain_names import ONE_PART, both_sides, listed, place_of
+from brakelog.rules.judgement import Outcome
+from brakelog.rules.verdict import (
+    Because,
+    Grounds,
+    PartVerdict,
+    Reason,
+    VehicleVerdict,
+    Word,
+    gravity,
+)
+
+_UNSAFE = frozenset(
+    {
+        FindingKind.CRACK,
+        FindingKind.DELAMINATION,
+        FindingKind.METAL_CONTACT,
+        FindingKind.LEAK,
+        FindingKind.CHUNKED,
+        FindingKind.LOOSE_RIVETS,
+    }
+)
+"""Findings with which a car should not be driven: common practice."""
+
+
+def warning_of(verdict: VehicleVerdict) -> str:
+    """Return the line that stops the vehicle, or nothing."""
+    unsafe = [
+        f"{place_of(part.corner)}: {reason.finding.kind.facts.plain}"
+        for part in verdict.parts
+        for reason in part.reasons
+        if reason.finding is not None and reason.finding.kind in _UNSAFE
+    ]
+    if not unsafe:
+        return ""
+    return (
+        "Please do not drive this vehicle until its brakes have been put right "
+        f"({'; '.join(dict.fromkeys(unsafe))})."
+    )
+
+
+def what_to_know(verdict: VehicleVerdict) -> list[str]:
+    """Return the one or two sentences that matter most."""
+    required = _work(verdict, Grounds.REQUIRED)
+    suggested = _work(verdict, Grounds.SUGGESTED)
+    sentences = []
+    if required:
+        sentences.append(
+            f"Needed now: {'; '.join(required)}. If that cannot be done now, ask us before you "
+            f"drive."
+        )
+    if suggested:
+        lead = "In limits today, but we suggest" if _are_in(verdict) else "We suggest"
+        sentences.append(
+            f"{lead}: {'; '.join(suggested)}."
+            + ("" if required or verdict.not_judged else " Nothing has to be done today.")
+        )
+    open_parts = both_sides(
+        [p for p in verdict.not_judged if not any(r.word is Word.REPLACE for r in p.required)]
+    )
+    if open_parts:
+        sentences.append(
+            f"We cannot say yet whether these are in limits: {listed(list(open_parts))}."
+        )
+    if not sentences:
+        sentences.append("Everything that we measured on your brakes is in limits.")
+    return sentences
+
+
+def _are_in(verdict: VehicleVerdict) -> bool:
+    """Whether all that is suggested is proven in limits today."""
+    return all(
+        each.outcome is Outcome.IN
+        for part in verdict.suggested
+        for each in part.judgements
+        if each.measure.facts.is_safety
+    )
+
+
+_DO = {
+    Word.REPLACE: "replace",
+    Word.REFINISH: "refinish",
+    Word.CORRECT: "put right",
+}
+
+
+def _work(verdict: VehicleVerdict, grounds: Grounds) -> list[str]:
+    """Return what is to be done on one of the two grounds, never mixed with the other."""
+    work: list[str] = []
+    for word in (Word.REPLACE, Word.REFINISH):
+        parts = [part for part in verdict.parts if _goes(part, word, grounds)]
+        work += [f"{_DO[word]} the {name}" for name in both_sides(parts)]
+    if grounds is Grounds.REQUIRED:
+        for part in verdict.parts:
+            work += [
+                f"put right at the {place_of(part.corner)}: {_what_is_wrong(part, reason)}"
+                for reason in part.required
+                if reason.word is Word.CORRECT
+            ]
+    return work
+
+
+def _goes(part: PartVerdict, word: Word, grounds: Grounds) -> bool:
+    """Whether the gravest reason to change the part is this word on these grounds."""
+    going = [r for r in part.reasons if r.word in (Word.REPLACE, Word.REFINISH)]
+    gravest = min(going, key=lambda r: gravity(r.word, r.grounds), default=None)
+    return gravest is not None and (gravest.word, gravest.grounds) == (word, grounds)
+
+
+def _what_is_wrong(part: PartVerdict, reason: Reason) -> str:
+    if reason.finding is not None:
+        return reason.finding.kind.facts.plain
+    return f"the {ONE_PART[part.part]} does not run true"
+
+
+def plain_reasons(part: PartVerdict) -> list[str]:
+    """Return why a part is judged so."""
+    return [
+        sentence for sentence in (_plain(part, n) for n in range(len(part.reasons))) if sentence
+    ]
+
+
+def _plain(part: PartVerdict, index: int) -> str:
+    reason = part.reasons[index]
+    if index and part.word is Word.REPLACE and reason.word in (Word.MEASURE_AGAIN, Word.NO_VERDICT):
+        return ""
+    place = place_of(part.corner).capitalize()
+    match reason.because:
+        case Because.CONDEMNED | Because.PUT_RIGHT if reason.finding is not None:
+            return f"{place}: {reason.finding.kind.facts.plain}."
+        case Because.BEYOND_LIMIT:
+            return (
+                f"{place}: it is at or past the limit that its maker sets and must be replaced now."
+            )
+        case Because.IN_QUESTION | Because.NOT_PROVEN:
+            return f"{place}: a reading must be taken again before we can say."
+        case Because.LIMIT_MISSING | Because.LIMIT_CONTRADICTS:
+            if all(each.value_nm is None for each in part.judgements):
+                return f"{place}: not inspected this time."
+            return "We have no dependable limit for this part yet; we will not guess one."
+        case Because.NOT_INSPECTED:
+            return f"{place}: not inspected this time."
+        case Because.CUT_POSSIBLE:
+            return f"{place}: its surface is out of limits and can be machined true."
+        case Because.CUT_IMPOSSIBLE:
+            return f"{place}: its surface is out of limits and too little is left to machine it."
+        case Because.CUT_LIMIT_UNKNOWN:
+            return f"{place}: its surface is out of limits; its maker states no size to machine to."
+        case Because.PUT_RIGHT:
+            return f"{place}: it does not run true; it may stay once that is put right."
+        case Because.WILL_NOT_LAST:
+            is_in = reason.judgement is not None and reason.judgement.outcome is Outcome.IN
+            return (
+                f"{place}: {'in limits today, but ' if is_in else ''}it may not last until your "
+                f"next planned visit."
+            )
+        case Because.WORN_TO_OLD_DRUM:
+            return "Shoes that are worn to the old drum will not seat in a new one."
+        case _:
+            return ""
