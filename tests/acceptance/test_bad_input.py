@@ -266,7 +266,7 @@ def test_wrong_usage_ends_with_2_and_writes_nothing(shop: Workshop, words: str) 
 
 
 def test_a_correction_needs_a_reason(shop: Workshop) -> None:
-    (first, *_) = shop.reads("amend", "list", "FINCH")["reading_sets"]
+    (first, *_) = shop.reads("amend", "list", "FINCH")["entries"]
     blank = ("--why", "  ")
     for command in (
         ("amend", "set", first["id"], "5.3", "5.1"),

@@ -107,7 +107,7 @@ def test_amending_keeps_the_old_value_and_changes_the_verdict(finch: Workshop) -
     slip = "27.40 27.41 25.90 27.41 27.40 27.41 27.40 27.41"
     finch.measures(TAG, "60000 km", lines("8.0", rotor=slip))
     assert finch.verdict(TAG).part("LF", "rotor").words == ("replace", "required")
-    sets = finch.reads("amend", "list", TAG)["reading_sets"]
+    sets = finch.reads("amend", "list", TAG)["entries"]
     (old,) = [s for s in sets if (s["corner"], s["quantity"]) == ("LF", "rotor")]
 
     said = finch.does(
@@ -118,7 +118,7 @@ def test_amending_keeps_the_old_value_and_changes_the_verdict(finch: Workshop) -
     rotor = finch.verdict(TAG).part("LF", "rotor")
     assert rotor.words != ("replace", "required")
     assert rotor.read("rotor thickness") == ("in", "27.40", "26.0 mm", "1.4")
-    rows = finch.reads("amend", "list", TAG)["reading_sets"]
+    rows = finch.reads("amend", "list", TAG)["entries"]
     (new,) = [s for s in rows if (s["corner"], s["quantity"]) == ("LF", "rotor")]
     assert (new["corrects"], new["typed"]) == (old["id"], GOOD_ROTOR.split())
     on_file = "\n".join(finch.everything_on_file())
