@@ -9,7 +9,7 @@ from brakelog.record.people import Customer
 from brakelog.record.quantity import Part, Position
 from brakelog.reports.outlook import what_if_you_wait, when_to_come_back
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_names import axle_parts, place_of
+from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, place_of
 from brakelog.reports.plain_reasons import plain_reasons, warning_of, what_to_know
 from brakelog.rules.figure import both_units, distance
 from brakelog.rules.judgement import Judgement
@@ -131,7 +131,7 @@ def _row(verdict: VehicleVerdict, part: PartVerdict, judgement: Judgement) -> Me
     before = life.previous_nm if life else None
     return Measured(
         place=place_of(part.corner),
-        name=position.label if position else part.part.value,
+        name=POSITION_NAMES[position] if position else part.part.value,
         today=both_units(judgement.value_nm, shop, fine=fine, against=limits),
         limit=_limit_text(judgement),
         before="" if before is None else both_units(before, shop, fine=fine, against=limits),
@@ -160,7 +160,7 @@ def _bar(
         limit_mm=f"{limit.nm / 1e6:.3f}" if limit else "",
         previous_mm="" if before is None else f"{before / 1e6:.3f}",
         width_mm=f"{widest + 2:.1f}",
-        alt=shown(f"{place_of(part.corner)} {position.label}: {size:.2f} mm{against}"),
+        alt=shown(f"{place_of(part.corner)} {POSITION_NAMES[position]}: {size:.2f} mm{against}"),
     )
 
 
@@ -206,7 +206,7 @@ def _done(verdict: VehicleVerdict) -> list[str]:
 
 def _fitted(fitting: Fitting) -> str:
     size = f", {fitting.size_nm / 1e6:.2f} mm {fitting.basis.value}" if fitting.size_nm else ""
-    return f"{place_of(fitting.corner).capitalize()} {fitting.position.label}: " + shown(
+    return f"{place_of(fitting.corner).capitalize()} {POSITION_NAMES[fitting.position]}: " + shown(
         f"{_DID[fitting.event]}{size}."
     )
 

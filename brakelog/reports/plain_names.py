@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from brakelog.record.corner import Corner, Side, axle_name
-from brakelog.record.quantity import Part
+from brakelog.record.quantity import Part, Position
 from brakelog.rules.verdict import (
     PartVerdict,
 )
@@ -24,6 +24,14 @@ ONE_PART = {
 }
 
 
+POSITION_NAMES = {
+    Position.ROTOR: "brake disc",
+    Position.PAD_INNER: "inner pad",
+    Position.PAD_OUTER: "outer pad",
+    Position.DRUM: "brake drum",
+    Position.SHOE_LEADING: "leading shoe",
+    Position.SHOE_TRAILING: "trailing shoe",
+}
 _SIDES = {Side.LEFT: "left", Side.RIGHT: "right"}
 
 
