@@ -1,19 +1,23 @@
 """Write docs/reference/commands.md from the help of every command.
 
-Run it as ``python tests/docs/generate_commands.py`` after a command has changed.
+Run it as ``python tests/docs/generate_commands.py`` after a command has changed; the program
+need not be installed.
 """
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import typer
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
 from brakelog.cli.main import build
 
-PAGE = Path(__file__).parents[2] / "docs" / "reference" / "commands.md"
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "commands.md"
 HEAD = """\
 # Commands
 

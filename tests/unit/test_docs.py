@@ -9,6 +9,7 @@ import os
 import re
 import shlex
 import shutil
+import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -228,6 +229,23 @@ def after_tutorial(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Exam
     return folder, example
 
 
+@pytest.fixture
+def worked_on(after_tutorial: tuple[Path, Example], tmp_path: Path) -> tuple[Path, Example]:
+    """The same folder, after a part was fitted and its finding was put right."""
+    folder, example = after_tutorial
+    work = tmp_path / "work"
+    shutil.copytree(folder, work)
+    fixed = work / "fixed.txt"
+    fixed.write_text("RF finding stuck-slide as-left fixed=yes pin cleaned\n", encoding="utf-8")
+    for words in (
+        ["fit", "TEAL-3", "RF", "pads", "new", "--size", "11.0 mm"],
+        ["measure", "TEAL-3", "--as-left", "--lines", str(fixed)],
+    ):
+        result = CliRunner().invoke(build(), ["--store", str(work / STORE), *words])
+        assert result.exit_code == 0, result.output
+    return work, example
+
+
 def settle(patch: pytest.MonkeyPatch, folder: Path) -> None:
     for name in list(os.environ):
         if name.startswith("BRAKELOG_"):
@@ -278,6 +296,16 @@ def test_the_command_reference_is_not_stale() -> None:
     assert generator().page() == read("reference/commands.md"), (
         "run python tests/docs/generate_commands.py"
     )
+
+
+def test_the_generator_finds_the_program_that_it_stands_beside() -> None:
+    path = ROOT / "tests" / "docs" / "generate_commands.py"
+    load = f"import runpy; print(runpy.run_path({str(path)!r})['build'].__module__)"
+    said = subprocess.run(
+        [sys.executable, "-I", "-c", load], capture_output=True, text=True, check=False
+    )
+
+    assert said.stdout.strip() == "brakelog.cli.main", said.stderr
 
 
 def test_every_command_is_in_the_reference_and_has_help() -> None:
@@ -352,6 +380,29 @@ def test_every_key_of_a_verdict_is_described(after_tutorial: tuple[Path, Example
     assert keys_of(document) - described == set()
 
 
+@pytest.mark.parametrize("name", ["reasons", "measures", "reading_sets", "life"])
+def test_every_kind_of_entry_of_a_verdict_has_a_table_of_its_own(
+    name: str, after_tutorial: tuple[Path, Example]
+) -> None:
+    document = printed(after_tutorial, ["verdict", "TEAL-3", "--preview", "--json"])
+    section = section_of("brakelog.verdict/1")
+    table = re.split(rf"^In an entry of .*`{name}`:$", section, flags=re.MULTILINE)[1]
+    described = set(first_cells(re.split(r"^In ", table, flags=re.MULTILINE)[0]))
+
+    assert entry_keys(document, name) - described == set()
+
+
+def entry_keys(document: object, name: str) -> set[str]:
+    """Return the keys of the entries of every list of that name."""
+    if isinstance(document, list):
+        return set().union(*(entry_keys(each, name) for each in document))
+    if not isinstance(document, dict):
+        return set()
+    found = document.get(name)
+    here = [set(each) for each in found if isinstance(each, dict)] if found else []
+    return set().union(*here, *(entry_keys(each, name) for each in document.values()))
+
+
 @pytest.mark.parametrize(
     "words",
     [
@@ -367,14 +418,15 @@ def test_every_key_of_a_verdict_is_described(after_tutorial: tuple[Path, Example
         ["shop", "show", "--json"],
         ["store", "where", "--json"],
         ["store", "check", "--json"],
+        ["limits", "show", "TEAL-3", "--vehicle", "--json"],
         ["amend", "list", "TEAL-3", "--json"],
     ],
-    ids=lambda words: " ".join(words[:2]),
+    ids=lambda words: " ".join(words[:-1]),
 )
 def test_every_format_is_described_with_its_keys(
-    words: list[str], after_tutorial: tuple[Path, Example]
+    words: list[str], worked_on: tuple[Path, Example]
 ) -> None:
-    document = printed(after_tutorial, words)
+    document = printed(worked_on, words)
     described = set(first_cells(section_of(str(document["format"]))))
     keys = keys_of(document, beneath=("rows", "settings"))
 

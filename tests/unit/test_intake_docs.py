@@ -10,11 +10,12 @@ import pytest
 
 from brakelog.intake.check import OPTIONS
 from brakelog.intake.context import Context
+from brakelog.intake.finding import OPTIONS as FINDING_OPTIONS
 from brakelog.intake.line import read_lines
 from brakelog.intake.rows import FORMS
 from brakelog.intake.sheet import read_sheet
 from brakelog.lengths import LengthUnit
-from brakelog.record.finding import FindingKind
+from brakelog.record.finding import Effect, FindingKind
 from brakelog.record.gauge import Gauge, GaugeKind
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Quantity
@@ -64,7 +65,15 @@ def test_every_word_is_listed() -> None:
     listed = set(re.findall(r"`([^`]+)`", prose))
 
     assert set(words) - listed == set()
-    assert {name for name in OPTIONS if f"`{name}=" not in LINES} == set()
+    assert {name for name in (*OPTIONS, *FINDING_OPTIONS) if f"`{name}=" not in LINES} == set()
+
+
+def test_every_finding_that_can_be_put_right_is_named() -> None:
+    """Those and no others: the sentence about ``fixed=yes`` lists them."""
+    sentence = next(line for line in LINES.splitlines() if line.startswith("It is for what is put"))
+    named = set(re.findall(r"`([^`]+)`", sentence))
+
+    assert named == {each.value for each in FindingKind if each.facts.effect is Effect.CORRECT}
 
 
 @pytest.mark.parametrize("kind", FORMS)
