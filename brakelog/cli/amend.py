@@ -47,7 +47,7 @@ def list_sets(
         traced = ", ".join(text for text in (row.gauge, row.person) if text)
         say(
             shown(
-                f"{row.what.id[:12]}  {row.visit.day.isoformat()}  {_words(row)}"
+                f"{row.what.id[:12]}  {row.visit.day.isoformat()}  {_words(row).rstrip()}"
                 + (f"  [{traced}]" if traced else "")
             )
         )

@@ -46,7 +46,9 @@ def summary(
         sys.stdout.write(content)
         return
     target = out or Path(page_name(verdict.file.vehicle.tag, verdict.file.visit.day.isoformat()))
-    write_new(target, content, replace=replace)
+    write_new(
+        target, content, replace=replace, hint="--replace writes over it, --out names another"
+    )
     say(f"written to {target}")
 
 

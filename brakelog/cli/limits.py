@@ -69,7 +69,7 @@ def add(
     dated: _Dated = None,
 ) -> None:
     """Put a limit on a sheet, as printed."""
-    from brakelog.workshop.limits import add_limit
+    from brakelog.workshop.limits import add_limit, contradicting
 
     row = _limit_row(
         sheet=name,
@@ -88,8 +88,10 @@ def add(
     )
     with opened(ctx) as store:
         limit = add_limit(store, row)
+        disputed = contradicting(store, store.limits_of_sheet(limit.sheet or ""))
     say(_line(limit))
-    _warn_if_contradicting(limit)
+    if limit.id in disputed:
+        _say_disputed(limit)
 
 
 @group.command("cast")
@@ -172,12 +174,15 @@ def change(
     other_figure: _Other = "",
 ) -> None:
     """Follow a limit by another one; the old one is kept."""
-    from brakelog.workshop.limits import change_limit
+    from brakelog.workshop.limits import change_limit, contradicting
 
     with opened(ctx) as store:
         limit = change_limit(store, limit_id, (figure, other_figure), why)
+        near = store.limits_of_sheet(limit.sheet) if limit.sheet else [limit]
+        disputed = contradicting(store, near)
     say(_line(limit))
-    _warn_if_contradicting(limit)
+    if limit.id in disputed:
+        _say_disputed(limit)
 
 
 @group.command("withdraw")
@@ -299,13 +304,6 @@ def _torque_line(torque_row: Torque) -> str:
         f"{axle_name(torque_row.axle)} torque {torque_row.fastener}: {torque_row.figure}; "
         f"{torque_row.source}"
     )
-
-
-def _warn_if_contradicting(limit: Limit) -> None:
-    from brakelog.workshop.limits import contradicts_itself
-
-    if contradicts_itself(limit):
-        _say_disputed(limit)
 
 
 def _say_disputed(limit: Limit) -> None:

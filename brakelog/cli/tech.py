@@ -89,7 +89,14 @@ def measure(
         else:
             with _lines(lines) as stream:
                 filed = measure_lines(
-                    store, vehicle, stream, typed, unit=read_unit(unit), stage=stage, by=by
+                    store,
+                    vehicle,
+                    stream,
+                    typed,
+                    unit=read_unit(unit),
+                    stage=stage,
+                    by=by,
+                    source=lines.name if lines else "standard input",
                 )
             say(
                 f"on file for {filed.visit.day.isoformat()}: "

@@ -135,7 +135,9 @@ def read_unit(text: str | None) -> LengthUnit | None:
     return parse_unit(text)
 
 
-def write_new(target: Path, content: str, *, replace: bool = False) -> None:
+def write_new(
+    target: Path, content: str, *, replace: bool = False, hint: str = "--out names another file"
+) -> None:
     """Write a file, never over one that is there unless that is said.
 
     Raises
@@ -149,9 +151,7 @@ def write_new(target: Path, content: str, *, replace: bool = False) -> None:
         with target.open("w" if replace else "x", encoding="utf-8", newline="\n") as stream:
             stream.write(content)
     except FileExistsError as error:
-        raise Conflict(
-            f"{target} exists", hint="--replace writes over it, --out names another"
-        ) from error
+        raise Conflict(f"{target} exists", hint=hint) from error
     except OSError as error:
         raise StoreError(
             f"{target} cannot be written: {error.strerror}", hint="name another file with --out"

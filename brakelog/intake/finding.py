@@ -84,7 +84,7 @@ def check_finding(
     ):
         raise InvalidInput(
             f"{kind.value} is not put right by saying so",
-            hint="fixed=yes is for what is put right, as left; a condemned part is fitted anew",
+            hint="say fixed=yes as-left; a part that is condemned is fitted anew instead",
         )
     if kind is FindingKind.OTHER and not entry.note:
         raise InvalidInput("the finding other needs a note", hint="say what was seen")

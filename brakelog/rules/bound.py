@@ -10,6 +10,7 @@ from fractions import Fraction
 from brakelog.lengths import TypedLength
 from brakelog.record.corner import Corner
 from brakelog.record.limit import Confirmation, Limit, LimitKind, WhichPad
+from brakelog.record.quantity import Part
 from brakelog.record.reading import Datum
 
 
@@ -100,6 +101,7 @@ def bound_for(
         The pad or shoe, for linings.
     datum : Datum, optional
         The datum of the reading, for linings. A limit that states none is one for the lining.
+        Where nothing was read, the lining's own limit is looked at if there is one.
 
     Notes
     -----
@@ -118,7 +120,9 @@ def bound_for(
     )
     if not found:
         return Bound(kind=kind, state=BoundState.MISSING)
-    if datum is not None:
+    if kind.facts.part in (Part.PADS, Part.SHOES):
+        has_lining = any((limit.datum or Datum.LINING) is Datum.LINING for limit in found)
+        datum = datum or (Datum.LINING if has_lining else Datum.WITH_PLATE)
         matching = tuple(limit for limit in found if (limit.datum or Datum.LINING) is datum)
         if not matching:
             return Bound(kind=kind, state=BoundState.OTHER_DATUM, limits=found)

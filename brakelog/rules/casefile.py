@@ -67,20 +67,16 @@ class CaseFile:
         here = [finding for finding in self.findings if finding.corner == corner]
         if self.stage is Stage.AS_FOUND:
             return tuple(finding for finding in here if finding.stage is Stage.AS_FOUND)
-        put_right = {(finding.kind, finding.part) for finding in here if finding.put_right}
-        return tuple(
-            finding
-            for finding in here
-            if not finding.put_right
-            and (
-                finding.stage is Stage.AS_LEFT
-                or (
-                    (finding.kind, finding.part) not in put_right
-                    if finding.kind.facts.effect is Effect.CORRECT
-                    else not self._part_changed(finding)
-                )
-            )
-        )
+        holding: list[Finding] = []
+        for finding in here:
+            if finding.put_right:
+                what = (finding.kind, finding.part)
+                holding = [each for each in holding if (each.kind, each.part) != what]
+            elif finding.stage is Stage.AS_LEFT or (
+                finding.kind.facts.effect is Effect.CORRECT or not self._part_changed(finding)
+            ):
+                holding.append(finding)
+        return tuple(holding)
 
     def _changed(self, corner: Corner, quantity: Quantity) -> bool:
         position = quantity.position or Position.ROTOR

@@ -179,6 +179,7 @@ def _life(life: PositionLife, shop: Shop) -> dict[str, Json]:
         "text": life_sentence(life, shop),
         "refusal": projection.refusal.value if projection.refusal else None,
         "at_least_km": _km(projection.at_least_mm),
+        "uncapped_at_least_km": _km(projection.uncapped_at_least_mm),
         "median_km": _km(projection.median_mm),
         "latest_km": _km(projection.latest_mm),
         "rate_mm_per_1000_km": None if rate is None else f"{rate / 1e6:.6f}",

@@ -231,8 +231,7 @@ def _also_judged(judgement: Judgement, cite: Cite) -> list[str]:
         if figure.limit.id != judgement.deciding.limit.id
     )
     return [
-        f"Also judged, less strict: {each.as_printed} (out when {each.comparator.value}; "
-        f"{cite(each)})"
+        f"Also judged: {each.as_printed} (out when {each.comparator.value}; {cite(each)})"
         for each in others
     ]
 
@@ -273,7 +272,7 @@ def life_sentence(life: PositionLife, shop: Shop) -> str:
     """Return how far a part will go, or why that cannot be said."""
     projection = life.projection
     if projection.refusal is not None:
-        return _refusal_sentence(projection, shop)
+        return _refusal_sentence(life, shop)
     unit = shop.distance_unit
     bound_mm = at_least_rounded_mm(projection, unit.mm)
     if bound_mm == 0:
@@ -325,7 +324,8 @@ _WITHIN_ERROR = (
 )
 
 
-def _refusal_sentence(projection: Projection, shop: Shop) -> str:
+def _refusal_sentence(life: PositionLife, shop: Shop) -> str:
+    projection = life.projection
     match projection.refusal:
         case Refusal.NO_LIMIT:
             return "No projection: no usable limit for this part."
@@ -341,7 +341,9 @@ def _refusal_sentence(projection: Projection, shop: Shop) -> str:
             return _WITHIN_ERROR
         case Refusal.NO_BASIS:
             text = "Hardly driven since it was fitted: too early to say how fast it wears."
-            if Note.NO_START in projection.notes:
+            if Note.NO_START in projection.notes and life.start is not None:
+                text = "Its size at fitting is unknown: one reading says how thick, not how fast."
+            elif Note.NO_START in projection.notes:
                 text = "One reading without a fitting record says how thick, not how fast."
             if projection.typical_mm:
                 text += (

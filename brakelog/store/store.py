@@ -16,6 +16,9 @@ from brakelog.store.shops import Shops
 from brakelog.store.tables import EVIDENCE
 from brakelog.store.verdicts import Verdicts
 
+_SYNCHRONOUS = ("off", "normal", "full", "extra")
+"""The settings by the numbers that SQLite gives them."""
+
 
 class Store(Readings, Findings, Fittings, Drafts, Verdicts, Limits, Gauges, People, Shops, Imports):
     """What the workshop has on file. Opened by ``open_store``; closed by ``close`` or ``with``.
@@ -28,8 +31,8 @@ class Store(Readings, Findings, Fittings, Drafts, Verdicts, Limits, Gauges, Peop
     def durability(self) -> dict[str, str]:
         """Return the settings that make what is acknowledged survive a power cut."""
         return {
-            name: str(self._all(text(f"PRAGMA {name}"))[0][0])
-            for name in ("journal_mode", "synchronous")
+            "journal_mode": str(self._all(text("PRAGMA journal_mode"))[0][0]),
+            "synchronous": _SYNCHRONOUS[int(self._all(text("PRAGMA synchronous"))[0][0])],
         }
 
     def counts(self) -> dict[str, int]:

@@ -52,6 +52,7 @@ def measure_lines(
     unit: LengthUnit | None = None,
     stage: Stage = Stage.AS_FOUND,
     by: str | None = None,
+    source: str = "standard input",
 ) -> Filed:
     """Put typed lines on file for a visit: all of them, or none.
 
@@ -62,7 +63,7 @@ def measure_lines(
     """
     vehicle = store.vehicle(vehicle_name)
     context = context_of(store, vehicle, unit=unit, stage=stage)
-    entries = read_lines(stream, context)
+    entries = read_lines(stream, context, source)
     person_id = store.person(by).id if by else None
     with store.writing(by=person_id):
         visit = open_visit(store, vehicle, typed, person_id=person_id)
@@ -90,6 +91,7 @@ def file_entries(
             case LookedOver():
                 corners.append(entry.corner)
     with store.writing(by=person_id):
+        _check_put_right(findings, store.findings_of_visit(visit.id) if findings else [])
         if sets:
             store.add_reading_sets(sets)
         if findings:
@@ -102,6 +104,17 @@ def file_entries(
         findings=tuple(findings),
         looked_over=tuple(dict.fromkeys(corners)),
     )
+
+
+def _check_put_right(new: list[Finding], known: list[Finding]) -> None:
+    """Refuse to put right what nobody found: it would be a slip of the corner."""
+    made = {(each.corner, each.kind, each.part) for each in (*known, *new) if not each.put_right}
+    for each in new:
+        if each.put_right and (each.corner, each.kind, each.part) not in made:
+            raise InvalidInput(
+                f"nobody found {each.kind.value} at {each.corner} in this visit",
+                hint="check the corner; fixed=yes is said of a finding that is on file",
+            )
 
 
 def reading_set(

@@ -136,14 +136,17 @@ def move_visit(
     _need_reason(reason)
     vehicle, to = store.vehicle(vehicle_name), store.vehicle(to_name)
     visit = find_visit(store, vehicle, visit_name)
-    for each in store.reading_sets_of_visit(visit.id):
-        axle = each.corner.axle
-        fits = axle <= len(to.brakes) and (
-            BRAKE_OF[each.quantity.facts.part] is to.brakes[axle - 1]
-        )
-        if not fits:
+    places = [(s.corner, s.quantity.facts.part) for s in store.reading_sets_of_visit(visit.id)]
+    places += [(f.corner, f.part) for f in store.findings_of_visit(visit.id)]
+    places += [
+        (f.corner, f.position.part)
+        for f in store.fittings_of_vehicle(vehicle.id)
+        if f.visit_id == visit.id
+    ]
+    for corner, part in places:
+        if corner.axle > len(to.brakes) or BRAKE_OF[part] is not to.brakes[corner.axle - 1]:
             raise Conflict(
-                f"{to.tag} has no {each.quantity.facts.part.value} at {each.corner}",
+                f"{to.tag} has no {part.value} at {corner}",
                 hint="check which vehicle was measured",
             )
     check_odometer(store.visits_of(to.id), visit.day, visit.odometer_mm)

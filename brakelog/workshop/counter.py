@@ -71,8 +71,11 @@ def case_file(store: Store, vehicle: Vehicle, visit: Visit, stage: Stage | None)
     upto = tuple(visits[: [each.id for each in visits].index(visit.id) + 1])
     ids = {each.id for each in upto}
     sets = tuple(each for each in store.reading_sets_of_vehicle(vehicle.id) if each.visit_id in ids)
+    findings = store.findings_of_visit(visit.id)
     if stage is None:
-        left = any(s.visit_id == visit.id and s.stage is Stage.AS_LEFT for s in sets)
+        left = any(s.visit_id == visit.id and s.stage is Stage.AS_LEFT for s in sets) or any(
+            finding.stage is Stage.AS_LEFT for finding in findings
+        )
         stage = Stage.AS_LEFT if left else Stage.AS_FOUND
     limits = tuple(store.limits_for(vehicle))
     confirmations = store.confirmations_of([limit.id for limit in limits])
@@ -89,7 +92,7 @@ def case_file(store: Store, vehicle: Vehicle, visit: Visit, stage: Stage | None)
         gauges=gauges,
         visits=upto,
         sets=sets,
-        findings=tuple(store.findings_of_visit(visit.id)),
+        findings=tuple(findings),
         fittings=tuple(each for each in fittings if each.visit_id in ids),
         people={person.id: person.tag for person in store.people()},
         unfiled=len(store.draft_entries(visit.id)),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 
 from brakelog.errors import Conflict, InvalidInput, NotFound, clip
 from brakelog.intake.limit_row import LimitRow, TorqueRow
 from brakelog.lengths import parse_length
 from brakelog.record.corner import Corner, Side
 from brakelog.record.limit import Confirmation, Limit, Torque, WhichPad, parse_figures
+from brakelog.record.reading import Datum
 from brakelog.record.vehicle import BRAKE_OF
 from brakelog.rules.bound import BoundState, bound_for
 from brakelog.store.store import Store
@@ -187,13 +189,6 @@ def _rivals(store: Store, limit: Limit) -> tuple[str, ...]:
     )
 
 
-def contradicts_itself(limit: Limit, confirmation: Confirmation | None = None) -> bool:
-    """Whether the two figures of a limit cannot both be roundings of one."""
-    confirmed = {} if confirmation is None else {limit.id: confirmation}
-    corner = limit.corner or Corner(axle=limit.axle, side=Side.LEFT)
-    return bound_for(limit.kind, corner, [limit], confirmed).state is BoundState.CONTRADICTS
-
-
 def contradicting(store: Store, limits: list[Limit]) -> set[str]:
     """Return the ids of those limits that contradict themselves or each other, unsettled."""
     confirmed = {c.limit_id: c for c in store.confirmations_of([each.id for each in limits])}
@@ -202,9 +197,14 @@ def contradicting(store: Store, limits: list[Limit]) -> set[str]:
         for side in Side:
             bound = bound_for(kind, Corner(axle=axle, side=side), limits, confirmed)
             pads = {limit.which_pad for limit in bound.limits} or {WhichPad.BOTH}
-            for pad in pads:
+            for pad, datum in product(pads, Datum):
                 each = bound_for(
-                    kind, Corner(axle=axle, side=side), limits, confirmed, which_pad=pad
+                    kind,
+                    Corner(axle=axle, side=side),
+                    limits,
+                    confirmed,
+                    which_pad=pad,
+                    datum=datum,
                 )
                 if each.state is BoundState.CONTRADICTS:
                     found.update(limit.id for limit in each.limits)

@@ -26,7 +26,7 @@ def test_sound_store_has_no_faults(filled: Path) -> None:
 
 def test_settings_make_what_is_acknowledged_durable(filled: Path) -> None:
     with open_store(filled) as store:
-        assert store.durability() == {"journal_mode": "truncate", "synchronous": "2"}
+        assert store.durability() == {"journal_mode": "truncate", "synchronous": "full"}
 
 
 def test_row_that_points_nowhere_is_named(filled: Path) -> None:

@@ -8,7 +8,7 @@ from brakelog.record.finding import Finding, FindingKind
 from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.limit import Confirmation, Limit, LimitKind, OutWhen, WhichPad
 from brakelog.record.quantity import Part, Position, Quantity
-from brakelog.record.reading import Stage
+from brakelog.record.reading import Datum, Stage
 from brakelog.rules.bound import BoundState, bound_for
 from brakelog.rules.verdict import Because, Grounds, Word
 from tests.unit.verdict_examples import LF, NOW, RF, case, healthy, limit, readings, verdict_on
@@ -55,7 +55,7 @@ def test_mark_of_one_corner_says_nothing_about_the_other() -> None:
     assert bound_for(KIND, RF, [misprint, cast("22.8 mm")], {}).state is BoundState.CONTRADICTS
 
 
-def test_confirmed_figure_decides_until_a_later_mark_contradicts_it() -> None:
+def test_confirmed_figure_decides_until_a_later_mark_speaks_for_the_stricter_one() -> None:
     misprint = limit(KIND, "22.8 mm", "0.87 in")
     decided = {misprint.id: confirmed(misprint, 1)}
 
@@ -64,7 +64,20 @@ def test_confirmed_figure_decides_until_a_later_mark_contradicts_it() -> None:
     assert [f.figure.text for f in alone.figures] == ["0.87 in"]
 
     later = bound_for(KIND, LF, [misprint, cast("22.8 mm")], decided)
-    assert later.state is BoundState.CONTRADICTS
+    assert {f.figure.text for f in later.figures} == {"22.8 mm"}
+
+    other = bound_for(KIND, LF, [misprint, cast("22.4 mm")], decided)
+    assert other.state is BoundState.CONTRADICTS
+
+
+def test_limits_of_two_datums_do_not_contradict_each_other() -> None:
+    lining = limit(LimitKind.PAD_MINIMUM, "2.0", datum=Datum.LINING)
+    total = limit(LimitKind.PAD_MINIMUM, "7.0", datum=Datum.WITH_PLATE)
+
+    for datum, limit_of_it in ((None, lining), (Datum.LINING, lining), (Datum.WITH_PLATE, total)):
+        found = bound_for(LimitKind.PAD_MINIMUM, LF, [lining, total], {}, datum=datum)
+
+        assert [figure.limit for figure in found.figures] == [limit_of_it]
 
 
 def test_newest_confirmation_wins_over_the_one_it_sets_aside() -> None:
