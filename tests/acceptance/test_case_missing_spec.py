@@ -47,7 +47,7 @@ def test_the_readings_are_reported_with_what_must_be_obtained(nameless: Workshop
     assert "Required: nothing. Suggested: nothing." in sheet
 
     letter = nameless.customer_text(TAG)
-    assert "left front rotor: 25.310 mm (0.9965 in), limit not on file" in letter
+    assert "left front brake disc: 25.310 mm (0.9965 in), limit not on file" in letter
     assert "We have no dependable limit for this part yet; we will not guess one." in letter
     assert "Everything that we measured on your brakes is in limits" not in letter
     assert nameless.tries("verdict", TAG, "--fail-on", "required").exit_code == 11
