@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 
@@ -15,6 +14,8 @@ def did_you_mean(word: str, choices: Iterable[str]) -> str:
     'one of: gauge unit'
     """
     known = list(choices)
+    import difflib
+
     near = difflib.get_close_matches(word[:_LONGEST].lower(), known, n=1)
     if near:
         return f"did you mean {near[0]}?"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 from brakelog.errors import InvalidInput, NotFound, clip
@@ -55,6 +54,8 @@ def not_found(what: str, typed: str, known: Iterable[str], *, command: str) -> N
         The command that lists them, for where nothing comes close.
     """
     by_key = {name_key(name): name for name in known if name}
+    import difflib
+
     close = difflib.get_close_matches(name_key(typed), by_key, n=3, cutoff=0.6)
     hint = "did you mean " + ", ".join(by_key[key] for key in close) if close else command
     return NotFound(f"no {what} goes by {clip(typed)!r}", hint=hint)

@@ -32,7 +32,7 @@ class Vehicles(Sheets):
             Where it names more than one.
         """
         with self.reading():
-            found = self._named(name)
+            found = self._vehicles_tagged(name) or self._named(name)
             if not found:
                 known = [text for other in self.vehicles() for text in (other.tag, other.plate)]
                 raise not_found("vehicle", name, known, command="brakelog vehicle list")
@@ -93,12 +93,18 @@ class Vehicles(Sheets):
                 .values(_identity(vehicle))
             )
 
+    def _vehicles_tagged(self, name: str) -> list[Vehicle]:
+        """No tag is another vehicle's plate or VIN, so a tag that fits settles it."""
+        tag = name_key(name)
+        rows = self._all(_newest().where(vehicles.c.tag_key == tag)) if tag else []
+        return [_vehicle(row) for row in rows]
+
     def _named(self, name: str) -> list[Vehicle]:
-        tag, plate = name_key(name), plate_key(name)
-        if not tag:
+        plate = plate_key(name)
+        if not name_key(name):
             return []
         # Two questions, so that each is answered from an index.
-        by_tag = self._all(_newest().where(vehicles.c.tag_key == tag))
+        by_tag = self._vehicles_tagged(name)
         by_plate = self._all(
             _newest()
             .where(
@@ -109,7 +115,8 @@ class Vehicles(Sheets):
             )
             .order_by(vehicles.c.tag_key)
         )
-        return list({row.key: _vehicle(row) for row in (*by_tag, *by_plate)}.values())
+        found = [*by_tag, *(_vehicle(row) for row in by_plate)]
+        return list({vehicle.id: vehicle for vehicle in found}.values())
 
     def _need_free(self, vehicle: Vehicle) -> None:
         """A tag must name one vehicle only, or a reading could land on the wrong one."""

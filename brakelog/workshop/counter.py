@@ -15,7 +15,7 @@ from brakelog.rules.document import FORMAT, verdict_document
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.rules.verdict import VehicleVerdict
 from brakelog.store.store import Store
-from brakelog.workshop.visiting import find_visit
+from brakelog.workshop.visiting import pick_visit
 
 
 def read_stage(text: str | None) -> Stage | None:
@@ -55,7 +55,8 @@ def give_verdict(
     """
     with store.reading():
         vehicle = store.vehicle(vehicle_name)
-        file = case_file(store, vehicle, find_visit(store, vehicle, visit_name), stage)
+        visits = store.visits_of(vehicle.id)
+        file = case_file(store, vehicle, visits, pick_visit(vehicle, visits, visit_name), stage)
         last = store.last_verdict(file.visit.id, file.stage) if issue else None
     verdict = judge_vehicle(file)
     if issue:
@@ -65,9 +66,10 @@ def give_verdict(
     return verdict
 
 
-def case_file(store: Store, vehicle: Vehicle, visit: Visit, stage: Stage | None) -> CaseFile:
-    """Gather what is on file about a vehicle up to and including a visit."""
-    visits = store.visits_of(vehicle.id)
+def case_file(
+    store: Store, vehicle: Vehicle, visits: list[Visit], visit: Visit, stage: Stage | None
+) -> CaseFile:
+    """Gather what is on file about a vehicle up to and including one of its visits."""
     upto = tuple(visits[: [each.id for each in visits].index(visit.id) + 1])
     ids = {each.id for each in upto}
     sets = tuple(each for each in store.reading_sets_of_vehicle(vehicle.id) if each.visit_id in ids)

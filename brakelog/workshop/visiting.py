@@ -66,7 +66,11 @@ def find_visit(store: Store, vehicle: Vehicle, text: str | None) -> Visit:
     Conflict
         Where more than one is meant.
     """
-    visits = store.visits_of(vehicle.id)
+    return pick_visit(vehicle, store.visits_of(vehicle.id), text)
+
+
+def pick_visit(vehicle: Vehicle, visits: list[Visit], text: str | None) -> Visit:
+    """Return the visit meant among those of a vehicle; raises as ``find_visit`` does."""
     if not visits:
         raise NotFound(
             f"{vehicle.tag} has no visit on file", hint=f"brakelog measure {vehicle.tag}"
