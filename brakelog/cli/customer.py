@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import opened, say, say_json, write_new
+from brakelog.cli.terminal import opened, say, say_json, today, write_new
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -37,7 +37,8 @@ def summary(
 
     with opened(ctx) as store:
         verdict = give_verdict(store, vehicle, visit_name=visit, stage=read_stage(stage))
-        facts = customer_summary(verdict, customer_of(store, verdict.file.vehicle))
+        customer = customer_of(store, verdict.file.vehicle)
+        facts = customer_summary(verdict, customer, today=today())
     if as_json:
         say_json(summary_document(facts))
         return

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import columns, opened, say_json, say_lines
+from brakelog.cli.terminal import columns, opened, say_json, say_lines, today
 
 REQUIRED_FOUND = 10
 NOT_JUDGED = 11
@@ -55,7 +55,7 @@ def verdict(
     else:
         from brakelog.reports.counter import counter_sheet
 
-        say_lines(counter_sheet(result, width=columns()))
+        say_lines(counter_sheet(result, width=columns(), today=today()))
     if fail_on is FailOn.REQUIRED:
         if result.required:
             raise typer.Exit(REQUIRED_FOUND)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from brakelog.record.corner import axle_name
 from brakelog.record.finding import FindingKind
 from brakelog.record.limit import Limit
@@ -57,10 +59,20 @@ class _Sources:
         ]
 
 
-def counter_sheet(verdict: VehicleVerdict, *, width: int = WIDTH) -> list[Line]:
-    """Return the counter sheet as lines."""
+def counter_sheet(
+    verdict: VehicleVerdict, *, width: int = WIDTH, today: date | None = None
+) -> list[Line]:
+    """Return the counter sheet as lines; says how old the readings are where today is given."""
     sources = _Sources()
     lines = _head(verdict, width)
+    if today is not None and verdict.is_stale(today):
+        lines += wrapped(
+            f"These readings are {verdict.months_old(today)} months old. What was measured since "
+            f"is not on file; measure again before you decide.",
+            rest="  ",
+            role="open",
+            width=width,
+        )
     lines += _at_a_glance(verdict, width)
     axle = 0
     for each in verdict.axles:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.people import Customer
@@ -88,8 +89,10 @@ _STOP = (
 _ESTIMATE = "The distances above are estimates from past driving, no promise."
 
 
-def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summary:
-    """Return the customer's summary of a verdict."""
+def customer_summary(
+    verdict: VehicleVerdict, customer: Customer | None, *, today: date | None = None
+) -> Summary:
+    """Return the customer's summary of a verdict; says where its readings are too old."""
     file = verdict.file
     visit, shop = file.visit, file.shop
     seen = distance(visit.odometer_mm, visit.odometer_unit)
@@ -102,7 +105,7 @@ def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summ
         customer=shown(customer.name) if customer else "",
         shop=shown(shop.name),
         warning=warning_of(verdict),
-        know=tuple(what_to_know(verdict)),
+        know=(*_stale(verdict, today), *what_to_know(verdict)),
         measured=tuple(_measured(verdict)),
         meanings=tuple(_meaning(verdict, axle) for axle in verdict.axles),
         done=tuple(_done(verdict)),
@@ -110,6 +113,13 @@ def customer_summary(verdict: VehicleVerdict, customer: Customer | None) -> Summ
         back=when_to_come_back(verdict),
         footer=FOOTER,
     )
+
+
+def _stale(verdict: VehicleVerdict, today: date | None) -> tuple[str, ...]:
+    if today is None or not verdict.is_stale(today):
+        return ()
+    months = verdict.months_old(today)
+    return (f"This is how your brakes were {months} months ago; have them measured again.",)
 
 
 def _measured(verdict: VehicleVerdict) -> list[Measured]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import enum
 from dataclasses import dataclass
+from datetime import date
 
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Finding
@@ -125,6 +126,17 @@ class VehicleVerdict:
     axles: tuple[AxleVerdict, ...]
     policy: str
     """Digest of the rules and settings that it was made with."""
+
+    def months_old(self, today: date) -> int:
+        """Return the age of the judged visit. [whole months]"""
+        day = self.file.visit.day
+        months = (today.year - day.year) * 12 + today.month - day.month
+        return months - (today.day < day.day)
+
+    def is_stale(self, today: date) -> bool:
+        """Whether the next planned visit should have been by now."""
+        visit = self.file.visit
+        return self.months_old(today) >= (visit.next_months or self.file.shop.next_months)
 
     @property
     def required(self) -> tuple[PartVerdict, ...]:
