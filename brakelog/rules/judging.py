@@ -1,43 +1,22 @@
-"""Judging one measure: the deciding value, its limit, and whether that is proven."""
+"""Judging one measure: the deciding value against every figure of its limit."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from brakelog.metrology.conformance import conformance_probability
 from brakelog.metrology.temperature import at_reference_nm
 from brakelog.metrology.uncertainty import Spread, spread_of
 from brakelog.record.corner import Corner
-from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.rules.bound import Bound, BoundFigure, BoundState, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out, margin_nm
+from brakelog.rules.deciding import DecidingValue, deciding_value
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.measure import Measure
-
-POINTS_THICKNESS = 4
-"""Points for a rotor thickness to count as in limits where the maker names no number: "4 or
-more" in service information of several makers."""
-POINTS_VARIATION = 8
-"""Points for a thickness variation: "at least 8" in service information of several makers; four
-points can miss a two-lobed variation altogether."""
-POINTS_DRUM = 2
-"""Diameters at one edge, 90 degrees apart: common practice."""
-
-BEYOND_NEW_NM = {
-    Measure.ROTOR_THICKNESS: 300_000,
-    Measure.DRUM_DIAMETER: 300_000,
-    Measure.INNER_LINING: 1_000_000,
-    Measure.OUTER_LINING: 1_000_000,
-    Measure.LEADING_LINING: 1_000_000,
-    Measure.TRAILING_LINING: 1_000_000,
-}
-"""How far beyond the size of a new part a reading may lie before it is doubted: 0.3 mm for iron
-and 1.0 mm for linings, common practice; beyond it the unit, the row of the sheet, or a backing
-plate measured along with the lining is likelier than a thick part. [nm]"""
+from brakelog.rules.proving import doubts_about
 
 
 def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement:
@@ -88,20 +67,6 @@ def _rounds(file: CaseFile, corner: Corner, measure: Measure) -> list[tuple[Read
     return [(s,) for s in file.sets_at(corner, quantity) if s.measured_nm]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Value:
-    """The deciding value with what belongs to it."""
-
-    nm: int
-    typed: str
-    place: str
-    points: int
-    needed: int
-    u1_nm: float
-    is_difference: bool
-    deciding_set: ReadingSet
-
-
 def _judge_round(
     file: CaseFile, corner: Corner, measure: Measure, sets: tuple[ReadingSet, ...]
 ) -> Judgement:
@@ -116,7 +81,7 @@ def _judge_round(
     )
     spreads = [_spread(file, each) for each in sets]
     spread = max(spreads, key=lambda each: each.u1_nm)
-    value = _deciding(file, corner, measure, sets, spread, bound)
+    value = deciding_value(file, corner, measure, sets, spread, bound)
     if value is None:
         return Judgement(measure=measure, outcome=_without_reading(bound), bound=bound)
     judgement = Judgement(
@@ -153,154 +118,12 @@ def _spread(file: CaseFile, reading: ReadingSet) -> Spread:
     return spread_of(reading.quantity, gauge)
 
 
-def _deciding(
-    file: CaseFile,
-    corner: Corner,
-    measure: Measure,
-    sets: tuple[ReadingSet, ...],
-    spread: Spread,
-    bound: Bound,
-) -> _Value | None:
-    match measure:
-        case Measure.THICKNESS_VARIATION:
-            return _variation(sets[0], spread, bound)
-        case Measure.OUT_OF_ROUND:
-            return _out_of_round(sets, spread)
-        case Measure.BELL_MOUTH:
-            return _bell_mouth(sets, spread)
-        case Measure.RUNOUT | Measure.HUB_RUNOUT:
-            return _extreme(sets, spread, largest=True, needed=1, is_difference=True)
-        case Measure.SCORING:
-            return _extreme(sets, spread, largest=True, needed=1)
-        case Measure.DRUM_DIAMETER:
-            return _extreme(sets, spread, largest=True, needed=_drum_points(file, corner))
-        case Measure.ROTOR_THICKNESS:
-            needed = bound.points or POINTS_THICKNESS
-            return _extreme(sets, spread, largest=False, needed=needed)
-        case _:
-            return _extreme(sets, spread, largest=False, needed=1)
-
-
-def _extreme(
-    sets: tuple[ReadingSet, ...],
-    spread: Spread,
-    *,
-    largest: bool,
-    needed: int,
-    is_difference: bool = False,
-) -> _Value:
-    """Lowest reading of a thickness or lining, highest of a diameter; never a mean."""
-    pick = max if largest else min
-    candidates: list[tuple[int, str, str, ReadingSet]] = []
-    is_single = len(sets[0].quantity.facts.points) == 1
-    for each in sets:
-        for index, nm in enumerate(each.values_nm):
-            if nm is not None:
-                place = "" if is_single else place_name(each, index)
-                candidates.append((nm, each.typed[index], place, each))
-        if each.again_nm is not None:
-            candidates.append((each.again_nm, each.again_typed, "point 1, read again", each))
-    nm, typed, place, deciding_set = pick(candidates, key=lambda each: each[0])
-    return _Value(
-        nm=nm,
-        typed=typed,
-        place=place,
-        points=sum(len(each.measured_nm) for each in sets),
-        needed=needed,
-        u1_nm=spread.u1_difference_nm if is_difference else spread.u1_nm,
-        is_difference=is_difference,
-        deciding_set=deciding_set,
-    )
-
-
-def _variation(reading: ReadingSet, spread: Spread, bound: Bound) -> _Value | None:
-    measured = [(nm, n) for n, nm in enumerate(reading.values_nm) if nm is not None]
-    if len(measured) < 2:
-        return None
-    low, high = min(measured), max(measured)
-    return _Value(
-        nm=high[0] - low[0],
-        typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
-        place=f"{place_name(reading, high[1])} to {place_name(reading, low[1])}",
-        points=len(measured),
-        needed=max(bound.points or 0, POINTS_VARIATION),
-        u1_nm=spread.u1_difference_nm,
-        is_difference=True,
-        deciding_set=reading,
-    )
-
-
-def _out_of_round(sets: tuple[ReadingSet, ...], spread: Spread) -> _Value | None:
-    found = [
-        value for value in (_edge_difference(each, spread) for each in sets) if value is not None
-    ]
-    return max(found, key=lambda each: each.nm) if found else None
-
-
-def _edge_difference(reading: ReadingSet, spread: Spread) -> _Value | None:
-    measured = [(nm, n) for n, nm in enumerate(reading.values_nm) if nm is not None]
-    if len(measured) < 2:
-        return None
-    low, high = min(measured), max(measured)
-    edge = "open edge" if reading.quantity is Quantity.DRUM_OPEN else "closed edge"
-    return _Value(
-        nm=high[0] - low[0],
-        typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
-        place=edge,
-        points=len(measured),
-        needed=POINTS_DRUM,
-        u1_nm=spread.u1_difference_nm,
-        is_difference=True,
-        deciding_set=reading,
-    )
-
-
-def _bell_mouth(sets: tuple[ReadingSet, ...], spread: Spread) -> _Value | None:
-    """Return the largest, over the angles measured, of open edge minus closed edge."""
-    opened = next((s for s in sets if s.quantity is Quantity.DRUM_OPEN), None)
-    closed = next((s for s in sets if s.quantity is Quantity.DRUM_CLOSED), None)
-    if opened is None or closed is None:
-        return None
-    pairs = [
-        (wide - narrow, n)
-        for n, (wide, narrow) in enumerate(zip(opened.values_nm, closed.values_nm, strict=False))
-        if wide is not None and narrow is not None
-    ]
-    if not pairs:
-        return None
-    largest, index = max(pairs)
-    return _Value(
-        nm=largest,
-        typed=f"{opened.typed[index]} - {closed.typed[index]}",
-        place=place_name(opened, index),
-        points=len(pairs),
-        needed=POINTS_DRUM,
-        u1_nm=spread.u1_difference_nm,
-        is_difference=True,
-        deciding_set=opened,
-    )
-
-
-def _drum_points(file: CaseFile, corner: Corner) -> int:
-    """Two diameters, at each edge where a bell-mouth limit exists."""
-    bell = bound_for(Measure.BELL_MOUTH.facts.limit, corner, file.limits, file.confirmations)
-    return POINTS_DRUM if bell.state is BoundState.MISSING else 2 * POINTS_DRUM
-
-
-def place_name(reading: ReadingSet, index: int) -> str:
-    """Return the trade's name for the place of one reading of a set."""
-    names = reading.quantity.facts.points
-    if reading.quantity is Quantity.ROTOR or index >= len(names):
-        return f"point {index + 1}"
-    return names[index]
-
-
 def _against(
     file: CaseFile,
     corner: Corner,
     judgement: Judgement,
     bound: Bound,
-    value: _Value,
+    value: DecidingValue,
     spread: Spread,
 ) -> Judgement:
     """Compare with every figure; the stricter decides; then ask whether it is proven."""
@@ -321,7 +144,7 @@ def _against(
         probability=probability,
         corrections=corrections,
     )
-    doubts = _doubts(file, corner, judgement, bound, value, spread)
+    doubts = doubts_about(file, corner, judgement, bound, value, spread)
     if out:
         unfit = Doubt.UNFIT_GAUGE in doubts and -float(margin) <= 2 * value.u1_nm
         cold = would_relax and not any(
@@ -345,13 +168,15 @@ def _closest(figures: list[BoundFigure], judged_nm: Fraction) -> BoundFigure:
     return min(figures, key=lambda each: margin_nm(judged_nm, each.limit.comparator, each.nm))
 
 
-def _cold(value: _Value) -> Fraction:
+def _cold(value: DecidingValue) -> Fraction:
     temperature = value.deciding_set.temperature_dc
     zeroed = value.nm - (0 if value.is_difference else value.deciding_set.zero_error_nm)
     return Fraction(zeroed) if temperature is None else at_reference_nm(zeroed, temperature)
 
 
-def _corrected(value: _Value, judgement: Judgement) -> tuple[Fraction, tuple[str, ...], bool]:
+def _corrected(
+    value: DecidingValue, judgement: Judgement
+) -> tuple[Fraction, tuple[str, ...], bool]:
     """Apply zero error, and temperature only where it makes the verdict stricter."""
     if value.is_difference or judgement.measure is Measure.SCORING:
         return Fraction(value.nm), (), False
@@ -370,90 +195,3 @@ def _corrected(value: _Value, judgement: Judgement) -> tuple[Fraction, tuple[str
         corrections.append("temperature of the part, to 20 degrees Celsius")
         return cold, tuple(corrections), False
     return judged, tuple(corrections), cold != judged
-
-
-def _doubts(
-    file: CaseFile,
-    corner: Corner,
-    judgement: Judgement,
-    bound: Bound,
-    value: _Value,
-    spread: Spread,
-) -> tuple[Doubt, ...]:
-    doubts: list[Doubt] = []
-    measure = judgement.measure
-    if _is_beyond_new(file, corner, judgement, value):
-        doubts.append(Doubt.BEYOND_NEW)
-    if value.points < value.needed or _lacks_an_edge(file, corner, measure, judgement):
-        doubts.append(Doubt.FEW_POINTS)
-    if value.is_difference and _is_unfit(file, bound, value, spread):
-        doubts.append(Doubt.UNFIT_GAUGE)
-    if not spread.proves:
-        doubts.append(Doubt.NEVER_PROVES)
-    if measure in (Measure.RUNOUT, Measure.HUB_RUNOUT):
-        doubts.extend(_runout_doubts(bound, value.deciding_set, measure))
-    return tuple(doubts)
-
-
-def _is_unfit(file: CaseFile, bound: Bound, value: _Value, spread: Spread) -> bool:
-    strictest = bound.strictest
-    assert strictest is not None
-    reading = value.deciding_set
-    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
-    resolution_nm = gauge.resolution_nm if gauge else 0
-    return (
-        not spread.takes_differences
-        or 2 * value.u1_nm > strictest.nm
-        or resolution_nm > strictest.nm
-    )
-
-
-def _runout_doubts(bound: Bound, reading: ReadingSet, measure: Measure) -> list[Doubt]:
-    doubts: list[Doubt] = []
-    if measure is Measure.RUNOUT and (
-        reading.fasteners_fitted is None or reading.fasteners_fitted != reading.fasteners_of
-    ):
-        doubts.append(Doubt.FASTENERS)
-    if reading.bearing_checked is not True:
-        doubts.append(Doubt.BEARING)
-    if reading.returned_to_start is False:
-        doubts.append(Doubt.DID_NOT_RETURN)
-    if measure is Measure.HUB_RUNOUT and any(
-        figure.limit.radius_nm != reading.radius_nm for figure in bound.figures
-    ):
-        doubts.append(Doubt.OTHER_RADIUS)
-    return doubts
-
-
-def _lacks_an_edge(file: CaseFile, corner: Corner, measure: Measure, judgement: Judgement) -> bool:
-    """Whether a drum's diameter was read at one edge only although bell-mouth has a limit."""
-    if measure is not Measure.DRUM_DIAMETER or _drum_points(file, corner) == POINTS_DRUM:
-        return False
-    edges = [
-        [s for s in file.sets if s.id in judgement.set_ids and s.quantity is quantity]
-        for quantity in measure.facts.quantities
-    ]
-    return any(sum(len(s.measured_nm) for s in edge) < POINTS_DRUM for edge in edges)
-
-
-def _is_beyond_new(file: CaseFile, corner: Corner, judgement: Judgement, value: _Value) -> bool:
-    """Whether any reading lies further beyond the new size than parts do."""
-    facts = judgement.measure.facts
-    if facts.new is None:
-        return False
-    new = bound_for(
-        facts.new,
-        corner,
-        file.limits,
-        file.confirmations,
-        which_pad=facts.which_pad,
-        datum=value.deciding_set.datum,
-    )
-    if not new.figures:
-        return False
-    slack = BEYOND_NEW_NM[judgement.measure] + math.ceil(3 * value.u1_nm)
-    sizes = [figure.nm for figure in new.figures]
-    readings = [nm for s in file.sets if s.id in judgement.set_ids for nm in s.measured_nm]
-    if facts.new.facts.least:
-        return max(readings) > max(sizes) + slack
-    return min(readings) < min(sizes) - slack

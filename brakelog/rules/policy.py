@@ -6,12 +6,8 @@ import hashlib
 import json
 
 from brakelog.record.shop import Shop
-from brakelog.rules.judging import (
-    BEYOND_NEW_NM,
-    POINTS_DRUM,
-    POINTS_THICKNESS,
-    POINTS_VARIATION,
-)
+from brakelog.rules.deciding import POINTS_DRUM, POINTS_THICKNESS, POINTS_VARIATION
+from brakelog.rules.proving import BEYOND_NEW_NM
 from brakelog.rules.verdict import Because
 
 RULES = "1"

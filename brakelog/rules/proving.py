@@ -1,0 +1,116 @@
+"""Why a reading that is not beyond its limit may still not prove that the part is in limits."""
+
+from __future__ import annotations
+
+import math
+
+from brakelog.metrology.uncertainty import Spread
+from brakelog.record.corner import Corner
+from brakelog.record.reading import ReadingSet
+from brakelog.rules.bound import Bound, bound_for
+from brakelog.rules.casefile import CaseFile
+from brakelog.rules.deciding import POINTS_DRUM, DecidingValue, drum_points
+from brakelog.rules.judgement import Doubt, Judgement
+from brakelog.rules.measure import Measure
+
+BEYOND_NEW_NM = {
+    Measure.ROTOR_THICKNESS: 300_000,
+    Measure.DRUM_DIAMETER: 300_000,
+    Measure.INNER_LINING: 1_000_000,
+    Measure.OUTER_LINING: 1_000_000,
+    Measure.LEADING_LINING: 1_000_000,
+    Measure.TRAILING_LINING: 1_000_000,
+}
+"""How far beyond the size of a new part a reading may lie before it is doubted: 0.3 mm for iron
+and 1.0 mm for linings, common practice; beyond it the unit, the row of the sheet, or a backing
+plate measured along with the lining is likelier than a thick part. [nm]"""
+
+
+def doubts_about(
+    file: CaseFile,
+    corner: Corner,
+    judgement: Judgement,
+    bound: Bound,
+    value: DecidingValue,
+    spread: Spread,
+) -> tuple[Doubt, ...]:
+    """Return everything that keeps the reading from proving the part to be in limits."""
+    doubts: list[Doubt] = []
+    measure = judgement.measure
+    if _is_beyond_new(file, corner, judgement, value):
+        doubts.append(Doubt.BEYOND_NEW)
+    if value.points < value.needed or _lacks_an_edge(file, corner, measure, judgement):
+        doubts.append(Doubt.FEW_POINTS)
+    if value.is_difference and _is_unfit(file, bound, value, spread):
+        doubts.append(Doubt.UNFIT_GAUGE)
+    if not spread.proves:
+        doubts.append(Doubt.NEVER_PROVES)
+    if measure in (Measure.RUNOUT, Measure.HUB_RUNOUT):
+        doubts.extend(_runout_doubts(bound, value.deciding_set, measure))
+    return tuple(doubts)
+
+
+def _is_unfit(file: CaseFile, bound: Bound, value: DecidingValue, spread: Spread) -> bool:
+    strictest = bound.strictest
+    assert strictest is not None
+    reading = value.deciding_set
+    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
+    resolution_nm = gauge.resolution_nm if gauge else 0
+    return (
+        not spread.takes_differences
+        or 2 * value.u1_nm > strictest.nm
+        or resolution_nm > strictest.nm
+    )
+
+
+def _runout_doubts(bound: Bound, reading: ReadingSet, measure: Measure) -> list[Doubt]:
+    doubts: list[Doubt] = []
+    if measure is Measure.RUNOUT and (
+        reading.fasteners_fitted is None or reading.fasteners_fitted != reading.fasteners_of
+    ):
+        doubts.append(Doubt.FASTENERS)
+    if reading.bearing_checked is not True:
+        doubts.append(Doubt.BEARING)
+    if reading.returned_to_start is False:
+        doubts.append(Doubt.DID_NOT_RETURN)
+    if measure is Measure.HUB_RUNOUT and any(
+        figure.limit.radius_nm != reading.radius_nm for figure in bound.figures
+    ):
+        doubts.append(Doubt.OTHER_RADIUS)
+    return doubts
+
+
+def _lacks_an_edge(file: CaseFile, corner: Corner, measure: Measure, judgement: Judgement) -> bool:
+    """Whether a drum's diameter was read at one edge only although bell-mouth has a limit."""
+    if measure is not Measure.DRUM_DIAMETER or drum_points(file, corner) == POINTS_DRUM:
+        return False
+    edges = [
+        [s for s in file.sets if s.id in judgement.set_ids and s.quantity is quantity]
+        for quantity in measure.facts.quantities
+    ]
+    return any(sum(len(s.measured_nm) for s in edge) < POINTS_DRUM for edge in edges)
+
+
+def _is_beyond_new(
+    file: CaseFile, corner: Corner, judgement: Judgement, value: DecidingValue
+) -> bool:
+    """Whether any reading lies further beyond the new size than parts do."""
+    facts = judgement.measure.facts
+    if facts.new is None:
+        return False
+    new = bound_for(
+        facts.new,
+        corner,
+        file.limits,
+        file.confirmations,
+        which_pad=facts.which_pad,
+        datum=value.deciding_set.datum,
+    )
+    if not new.figures:
+        return False
+    slack = BEYOND_NEW_NM[judgement.measure] + math.ceil(3 * value.u1_nm)
+    sizes = [figure.nm for figure in new.figures]
+    readings = [nm for s in file.sets if s.id in judgement.set_ids for nm in s.measured_nm]
+    if facts.new.facts.least:
+        return max(readings) > max(sizes) + slack
+    return min(readings) < min(sizes) - slack
