@@ -268,7 +268,8 @@ def fit(
     with opened(ctx) as store:
         found = store.vehicle(vehicle)
         if odometer is None and any(v.day == day for v in store.visits_of(found.id)):
-            odometer = find_visit(store, found, day.isoformat()).odometer_text
+            known = find_visit(store, found, day.isoformat())
+            odometer = f"{known.odometer_mm // known.odometer_unit.mm} {known.odometer_unit.value}"
         row = typed_row(
             "fittings",
             {

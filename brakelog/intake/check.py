@@ -104,6 +104,16 @@ def check_reading(
     _check_brake(corner, quantity, context)
     gauge = _gauge(quantity, options, context)
     unit = _option(options, "unit", parse_unit)
+    declared = context.declared
+    two_units = (
+        gauge is not None and declared is not None and gauge.unit.is_inch != declared.is_inch
+    )
+    is_said = "unit" in options or "gauge" in options
+    if gauge and declared and two_units and not is_said and any(map(_is_bare, tokens)):
+        raise InvalidInput(
+            f"{declared.value} is declared, and {gauge.tag} gives {gauge.unit.value}",
+            hint="type the unit behind the number, or unit=mm for the line",
+        )
     if unit is None:
         unit = gauge.unit if gauge else context.declared
     values = _values(quantity, tokens, unit, close_blanks=close_blanks)
@@ -143,6 +153,11 @@ def check_reading(
         bearing_checked=_option(options, "bearing", parse_yes_no),
         returned_to_start=_option(options, "back", parse_yes_no),
     )
+
+
+def _is_bare(text: str) -> bool:
+    body = text.strip()
+    return body.lower() != NOT_MEASURED and body[-1:].isdigit()
 
 
 def _option(options: Mapping[str, str], name: str, parse: Callable[[str], _T]) -> _T | None:
@@ -200,12 +215,29 @@ def _values(
             f"{len(tokens)} values typed for {quantity.facts.label}",
             hint="type one value, the total indicator reading over one turn",
         )
-    return [
+    values = [
         None
         if text.strip().lower() == NOT_MEASURED
         else read_value(quantity, text, unit, close_blanks=close_blanks)
         for text in tokens
     ]
+    if not close_blanks:
+        _check_one_system(values)
+    return values
+
+
+def _check_one_system(values: Sequence[TypedLength | None]) -> None:
+    """Ask back where some numbers carry a unit of one system and others none, of another.
+
+    A prompt echoes every number in both units; a line does not.
+    """
+    typed = {value.unit.is_inch for value in values if value and value.unit_typed}
+    bare = {value.unit.is_inch for value in values if value and not value.unit_typed}
+    if typed and bare and typed != bare:
+        raise InvalidInput(
+            "some values carry a unit and others none, of another system",
+            hint="type the unit behind every value",
+        )
 
 
 def _again(

@@ -24,6 +24,8 @@ class Context:
 
     gauges: Mapping[str, Gauge] = field(default_factory=dict)
     """By tag, in lower case."""
+    earlier_gauges: Mapping[str, Gauge] = field(default_factory=dict)
+    """By id: gauges as they stood when an answer of a draft was given."""
     people: Mapping[str, str] = field(default_factory=dict)
     """Tag in lower case to the id of the person."""
     declared: LengthUnit | None = None
@@ -39,7 +41,8 @@ class Context:
 
     def gauge_by_id(self, gauge_id: str | None) -> Gauge | None:
         """The gauge with that id, if it is among those known."""
-        return next((gauge for gauge in self.gauges.values() if gauge.id == gauge_id), None)
+        now = next((gauge for gauge in self.gauges.values() if gauge.id == gauge_id), None)
+        return now or self.earlier_gauges.get(gauge_id or "")
 
     def brake_of(self, corner: Corner) -> AxleBrake | None:
         """The brake of the corner; None where the vehicle is not known.

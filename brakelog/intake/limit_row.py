@@ -108,7 +108,10 @@ def read_limit(cells: Cells) -> LimitRow | TorqueRow:
     if not cells["figure"]:
         cells.refuse("figure is empty")
     else:
-        figures = cells.attempt(lambda: _figures(cells, kind, unit), ())
+        figures = cells.attempt(
+            lambda: possible_figures(cells["figure"], cells["other_figure"], kind=kind, unit=unit),
+            (),
+        )
     cells.must_be_empty(("fastener",), "is for torques only")
     row = LimitRow(
         source=cells.source,
@@ -190,12 +193,14 @@ def _torque_figure(text: str, cells: Cells) -> str:
     return f"{figure} ({cells['other_figure']})" if cells["other_figure"] else figure
 
 
-def _figures(cells: Cells, kind: LimitKind, unit: LengthUnit | None) -> tuple[TypedLength, ...]:
+def possible_figures(
+    first: str, second: str, *, kind: LimitKind, unit: LengthUnit | None
+) -> tuple[TypedLength, ...]:
     """Read the figures as printed; one of them at least must be possible.
 
     A misprint in one of two figures is kept, because it is what the page says.
     """
-    figures = parse_figures(cells["figure"], cells["other_figure"], declared=unit)
+    figures = parse_figures(first, second, declared=unit)
     refused: InvalidInput | None = None
     for figure in figures:
         try:

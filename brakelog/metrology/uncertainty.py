@@ -69,6 +69,8 @@ _UNFIT_DIAL_NM = 25.0 * _UM
 """A runout read with anything else than a dial indicator: as a calliper; assumption."""
 _DEPTH_OF_GROOVE_NM = 25.0 * _UM
 """Depth of a groove, whatever it is read with: as a calliper; assumption, on the wide side."""
+_GROOVE_BY_EYE_NM = 500.0 * _UM
+"""Depth of a groove judged by eye: assumption."""
 
 
 def spread_of(quantity: Quantity, gauge: Gauge | None) -> Spread:
@@ -84,6 +86,10 @@ def spread_of(quantity: Quantity, gauge: Gauge | None) -> Spread:
         return _rotor(gauge)
     if quantity in (Quantity.RUNOUT, Quantity.HUB_RUNOUT):
         return _runout(gauge)
+    if quantity is Quantity.SCORING and gauge is not None and gauge.kind is GaugeKind.EYE:
+        return Spread(
+            u1_nm=_GROOVE_BY_EYE_NM, u1r_nm=_GROOVE_BY_EYE_NM, label="by eye", proves=False
+        )
     if quantity is Quantity.SCORING:
         return Spread(
             u1_nm=_DEPTH_OF_GROOVE_NM,

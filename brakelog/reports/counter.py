@@ -6,6 +6,7 @@ from datetime import date
 
 from brakelog.record.corner import axle_name
 from brakelog.record.finding import FindingKind
+from brakelog.record.fitting import Fitting
 from brakelog.record.limit import Limit
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
@@ -170,7 +171,8 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
             role=_role(part.word, part.grounds),
         )
     ]
-    for text in _texts(part, shop, sources):
+    fittings = verdict.file.fittings_at(part.corner, part.part)
+    for text in _texts(part, fittings, shop, sources):
         lines += wrapped(text, first="       - ", rest="         ", width=width)
     told = {id(reason.life) for reason in part.reasons if reason.because is Because.WILL_NOT_LAST}
     must_go = part.word is Word.REPLACE and part.grounds is Grounds.REQUIRED
@@ -194,10 +196,12 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
     return lines
 
 
-def _texts(part: PartVerdict, shop: Shop, sources: _Sources) -> list[str]:
+def _texts(
+    part: PartVerdict, fittings: tuple[Fitting, ...], shop: Shop, sources: _Sources
+) -> list[str]:
     """Return the reasons, then what else was measured, each once."""
     if all(each.value_nm is None for each in part.judgements) and not part.required:
-        return [_untouched(part)]
+        return [_untouched(part), *_fitted(fittings)]
     told: set[Measure] = set()
     texts = []
     for reason in part.reasons:
@@ -219,6 +223,16 @@ def _untouched(part: PartVerdict) -> str:
     if all(bound.state is BoundState.MISSING for bound in bounds):
         return "Not inspected. No limit on file for it either."
     return "Not inspected."
+
+
+def _fitted(fittings: tuple[Fitting, ...]) -> list[str]:
+    """Return what was fitted in this visit and not measured again as left."""
+    return [
+        f"{each.position.label.capitalize()} {each.event.value}, {each.size_typed.strip()} "
+        f"{each.basis.value} at fitting; not measured as left."
+        for each in fittings
+        if each.size_typed
+    ]
 
 
 def _limiting(part: PartVerdict) -> list[PositionLife]:

@@ -8,11 +8,12 @@ from datetime import date
 from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.people import Customer
 from brakelog.record.quantity import Part, Position
+from brakelog.record.shop import Shop
 from brakelog.reports.outlook import what_if_you_wait, when_to_come_back
 from brakelog.reports.plain import shown
 from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, place_of
 from brakelog.reports.plain_reasons import plain_reasons, warning_of, what_to_know
-from brakelog.rules.figure import both_units, distance
+from brakelog.rules.figure import both_units, distance, one_unit
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.verdict import (
     AxleVerdict,
@@ -142,11 +143,21 @@ def _row(verdict: VehicleVerdict, part: PartVerdict, judgement: Judgement) -> Me
     return Measured(
         place=place_of(part.corner),
         name=POSITION_NAMES[position] if position else part.part.value,
-        today=both_units(judgement.value_nm, shop, fine=fine, against=limits),
+        today=_today(judgement, shop, fine=fine, against=limits),
         limit=_limit_text(judgement),
         before="" if before is None else both_units(before, shop, fine=fine, against=limits),
         bar=_bar(part, position, judgement, before),
     )
+
+
+def _today(judgement: Judgement, shop: Shop, *, fine: bool, against: list[int]) -> str:
+    """Return the reading, and what was judged where that is another figure."""
+    assert judgement.value_nm is not None
+    text = both_units(judgement.value_nm, shop, fine=fine, against=against)
+    if judgement.corrections and judgement.judged_nm is not None:
+        judged = one_unit(judgement.judged_nm, shop, fine=fine, against=against)
+        text += f", corrected {judged}"
+    return text
 
 
 def _limit_text(judgement: Judgement) -> str:

@@ -68,8 +68,26 @@ def what_to_know(verdict: VehicleVerdict) -> list[str]:
             f"We cannot say yet whether these are in limits: {listed(list(open_parts))}."
         )
     if not sentences:
-        sentences.append("Everything that we measured on your brakes is in limits.")
+        sentences.append(_all_is_well(verdict))
+    if verdict.file.unfiled:
+        sentences.insert(0, "The inspection is not finished: not all that was read is judged yet.")
     return sentences
+
+
+def _all_is_well(verdict: VehicleVerdict) -> str:
+    """Say that all is in limits, but never of what has no limit to be in."""
+    without = [
+        f"{place_of(part.corner)} {each.measure.value}"
+        for part in verdict.parts
+        for each in part.judgements
+        if each.value_nm is not None and each.outcome is not Outcome.IN
+    ]
+    if without:
+        return (
+            "What could be compared with a limit is in limits. We have no limit for: "
+            f"{listed(without)}."
+        )
+    return "Everything that we measured on your brakes is in limits."
 
 
 def _are_in(verdict: VehicleVerdict) -> bool:
@@ -145,6 +163,8 @@ def _plain(part: PartVerdict, index: int) -> str:
             return "We have no dependable limit for this part yet; we will not guess one."
         case Because.NOT_INSPECTED:
             return f"{place}: not inspected this time."
+        case Because.MUST_BE_CUT:
+            return f"{place}: its surface is out of limits; it must be machined or replaced."
         case Because.CUT_POSSIBLE:
             return f"{place}: its surface is out of limits and can be machined true."
         case Because.CUT_IMPOSSIBLE:

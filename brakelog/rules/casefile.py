@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Effect, Finding
-from brakelog.record.fitting import Fitting
+from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.gauge import Gauge
 from brakelog.record.limit import Confirmation, Limit
-from brakelog.record.quantity import Position, Quantity
+from brakelog.record.quantity import POSITIONS_OF, Part, Position, Quantity
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.shop import Shop
 from brakelog.record.vehicle import Vehicle
@@ -54,7 +54,9 @@ class CaseFile:
             and each.quantity is quantity
         ]
         staged = tuple(each for each in here if each.stage is self.stage)
-        if staged or self.stage is Stage.AS_FOUND or self._changed(corner, quantity):
+        if self.stage is Stage.AS_LEFT and not any(each.measured_nm for each in staged):
+            staged = ()
+        if staged or self.stage is Stage.AS_FOUND or self.was_changed(corner, quantity):
             return staged
         return tuple(each for each in here if each.stage is Stage.AS_FOUND)
 
@@ -64,33 +66,67 @@ class CaseFile:
         A part that was changed takes what condemned it along, but never a leak or a stuck slide:
         those hold until somebody says, as left, that they were put right.
         """
-        here = [finding for finding in self.findings if finding.corner == corner]
+        came_from = {
+            (fitting.from_corner, fitting.position.part)
+            for fitting in self.fittings
+            if fitting.visit_id == self.visit.id
+            and fitting.corner == corner
+            and fitting.event is FittingEvent.MOVED
+            and self.stage is Stage.AS_LEFT
+        }
+        here = [
+            finding
+            for finding in self.findings
+            if finding.corner == corner
+            or (
+                (finding.corner, finding.part) in came_from
+                and finding.kind.facts.effect is Effect.CONDEMNS
+            )
+        ]
         if self.stage is Stage.AS_FOUND:
             return tuple(finding for finding in here if finding.stage is Stage.AS_FOUND)
         holding: list[Finding] = []
         for finding in here:
             if finding.put_right:
                 what = (finding.kind, finding.part)
-                holding = [each for each in holding if (each.kind, each.part) != what]
+                first = next((h for h in holding if (h.kind, h.part) == what), None)
+                if first is not None:
+                    holding.remove(first)
             elif finding.stage is Stage.AS_LEFT or (
                 finding.kind.facts.effect is Effect.CORRECT or not self._part_changed(finding)
             ):
                 holding.append(finding)
         return tuple(holding)
 
-    def _changed(self, corner: Corner, quantity: Quantity) -> bool:
+    def fittings_at(self, corner: Corner, part: Part) -> tuple[Fitting, ...]:
+        """Return what was done to a part in the judged visit."""
+        return tuple(
+            fitting
+            for fitting in self.fittings
+            if fitting.visit_id == self.visit.id
+            and fitting.corner == corner
+            and fitting.position.part is part
+        )
+
+    def was_changed(self, corner: Corner, quantity: Quantity) -> bool:
+        """Whether the part that a quantity measures was changed in the judged visit."""
         position = quantity.position or Position.ROTOR
         return any(
             fitting.visit_id == self.visit.id
-            and fitting.corner == corner
+            and corner in (fitting.corner, fitting.from_corner)
             and fitting.position is position
             for fitting in self.fittings
         )
 
     def _part_changed(self, finding: Finding) -> bool:
-        return any(
-            fitting.visit_id == self.visit.id
-            and fitting.corner == finding.corner
-            and fitting.position.part is finding.part
+        clears = {FittingEvent.NEW, FittingEvent.USED}
+        if finding.kind.facts.effect is Effect.MACHINE:
+            clears.add(FittingEvent.REFINISHED)
+        changed = {
+            fitting.position
             for fitting in self.fittings
-        )
+            if fitting.visit_id == self.visit.id
+            and fitting.corner == finding.corner
+            and fitting.event in clears
+        }
+        return changed.issuperset(POSITIONS_OF[finding.part])

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
+from brakelog.metrology.temperature import at_reference_nm
 from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Quantity
@@ -88,7 +90,13 @@ def _extreme(
                 candidates.append((nm, each.typed[index], place, each))
         if each.again_nm is not None:
             candidates.append((each.again_nm, each.again_typed, "point 1, read again", each))
-    nm, typed, place, deciding_set = pick(candidates, key=lambda each: each[0])
+    # What is compared decides which reading is worst: sets may differ in zero error and warmth.
+    nm, typed, place, deciding_set = pick(
+        candidates,
+        key=lambda each: (
+            each[0] if is_difference else corrected_nm(each[0], each[3], least=not largest)
+        ),
+    )
     return DecidingValue(
         nm=nm,
         typed=typed,
@@ -99,6 +107,34 @@ def _extreme(
         is_difference=is_difference,
         deciding_set=deciding_set,
     )
+
+
+def corrected_nm(nm: int, reading: ReadingSet, *, least: bool) -> Fraction:
+    """Return a reading after zero error, and after temperature where that is stricter. [nm]
+
+    Parameters
+    ----------
+    nm : int
+        The reading. [nm]
+    reading : ReadingSet
+        The set that it belongs to.
+    least : bool
+        Whether smaller is worse.
+    """
+    zeroed = Fraction(nm - reading.zero_error_nm)
+    cold = cold_nm(nm, reading)
+    return min(zeroed, cold) if least else max(zeroed, cold)
+
+
+def cold_nm(nm: int, reading: ReadingSet) -> Fraction:
+    """Return what an iron part would read at 20 degrees Celsius, after zero error. [nm]"""
+    zeroed = nm - reading.zero_error_nm
+    if reading.temperature_dc is None or reading.quantity not in _IRON:
+        return Fraction(zeroed)
+    return at_reference_nm(zeroed, reading.temperature_dc)
+
+
+_IRON = (Quantity.ROTOR, Quantity.DRUM_OPEN, Quantity.DRUM_CLOSED)
 
 
 def _variation(reading: ReadingSet, spread: Spread, bound: Bound) -> DecidingValue | None:
@@ -150,7 +186,7 @@ def _bell_mouth(sets: tuple[ReadingSet, ...], spread: Spread) -> DecidingValue |
     if opened is None or closed is None:
         return None
     pairs = [
-        (wide - narrow, n)
+        ((wide - opened.zero_error_nm) - (narrow - closed.zero_error_nm), n)
         for n, (wide, narrow) in enumerate(zip(opened.values_nm, closed.values_nm, strict=False))
         if wide is not None and narrow is not None
     ]

@@ -37,6 +37,9 @@ class Doubt(enum.Enum):
     BEYOND_NEW = "the reading is beyond the size of a new part"
     OTHER_RADIUS = "read at another radius than the limit is for"
     RE_MEASURED = "another set of the same visit says otherwise"
+    FEWER_POINTS = "an earlier set with more points left it open"
+    LIP = "there is a lip, and the tips were not pointed"
+    DID_NOT_REPEAT = "point 1 read again differs"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,14 +6,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from brakelog.metrology.conformance import conformance_probability
-from brakelog.metrology.temperature import at_reference_nm
 from brakelog.metrology.uncertainty import Spread, spread_of
 from brakelog.record.corner import Corner
-from brakelog.record.reading import ReadingSet
+from brakelog.record.reading import ReadingSet, Stage
 from brakelog.rules.bound import Bound, BoundFigure, BoundState, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out, margin_nm
-from brakelog.rules.deciding import DecidingValue, deciding_value
+from brakelog.rules.deciding import DecidingValue, cold_nm, corrected_nm, deciding_value
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.measure import Measure
 from brakelog.rules.proving import doubts_about
@@ -22,28 +21,51 @@ from brakelog.rules.proving import doubts_about
 def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement:
     """Judge one measure at one corner; never raises on data.
 
-    Where several sets of the same visit and stage measure it, the newest decides, unless an
-    earlier one says ``out``: a part is not measured until it passes.
+    Where several sets of the same visit measure it, the newest decides, unless an earlier one says
+    ``out``, or left it open with more points: a part is not measured until it passes. For a safety
+    measure that holds from as found to as left too, where the part was not changed.
     """
     facts = measure.facts
-    rounds = _rounds(file, corner, measure)
-    if not rounds:
-        datum = None
+    judged = [_judge_round(file, corner, measure, sets) for sets in _rounds(file, corner, measure)]
+    if not judged:
         bound = bound_for(
-            facts.limit,
-            corner,
-            file.limits,
-            file.confirmations,
-            which_pad=facts.which_pad,
-            datum=datum,
+            facts.limit, corner, file.limits, file.confirmations, which_pad=facts.which_pad
         )
         return Judgement(measure=measure, outcome=_without_reading(bound), bound=bound)
-    judged = [_judge_round(file, corner, measure, sets) for sets in rounds]
-    newest = judged[-1]
-    earlier_out = next((each for each in judged[:-1] if each.outcome is Outcome.OUT), None)
-    if earlier_out is not None and newest.outcome is not Outcome.OUT:
-        return replace(earlier_out, doubts=(*earlier_out.doubts, Doubt.RE_MEASURED))
+    newest, earlier = judged[-1], judged[:-1]
+    out = [each for each in (*_as_found(file, corner, measure), *earlier) if _is_out(each)]
+    if out and not _is_out(newest):
+        return replace(out[-1], doubts=(*out[-1].doubts, Doubt.RE_MEASURED))
+    is_open = (Outcome.NOT_PROVEN, Outcome.IN_QUESTION)
+    if newest.outcome is Outcome.IN and any(
+        each.outcome in is_open and each.points > newest.points for each in earlier
+    ):
+        return replace(newest, outcome=Outcome.NOT_PROVEN, doubts=(Doubt.FEWER_POINTS,))
     return newest
+
+
+def _is_out(judgement: Judgement) -> bool:
+    return judgement.outcome is Outcome.OUT
+
+
+def _as_found(file: CaseFile, corner: Corner, measure: Measure) -> list[Judgement]:
+    """Judge what was found of a part that is still the same one as left."""
+    if file.stage is Stage.AS_FOUND or not measure.facts.is_safety:
+        return []
+    if any(file.was_changed(corner, quantity) for quantity in measure.facts.quantities):
+        return []
+    before = replace(file, stage=Stage.AS_FOUND)
+    return [
+        _judge_round(before, corner, measure, sets) for sets in _rounds(before, corner, measure)
+    ]
+
+
+def least_favourable_nm(file: CaseFile, corner: Corner, measure: Measure) -> Fraction | None:
+    """Return the worst size that any set of the visit and stage gives. [nm]"""
+    judged = [_judge_round(file, corner, measure, sets) for sets in _rounds(file, corner, measure)]
+    sizes = [each.judged_nm for each in judged if each.judged_nm is not None]
+    pick = min if measure.facts.limit.facts.least else max
+    return pick(sizes) if sizes else None
 
 
 def _without_reading(bound: Bound) -> Outcome:
@@ -148,7 +170,8 @@ def _against(
     if out:
         unfit = Doubt.UNFIT_GAUGE in doubts and -float(margin) <= 2 * value.u1_nm
         cold = would_relax and not any(
-            is_out(_cold(value), each.limit.comparator, each.nm) for each in bound.figures
+            is_out(cold_nm(value.nm, value.deciding_set), each.limit.comparator, each.nm)
+            for each in bound.figures
         )
         if unfit:
             return replace(judgement, outcome=Outcome.NOT_PROVEN, doubts=(Doubt.UNFIT_GAUGE,))
@@ -168,30 +191,15 @@ def _closest(figures: list[BoundFigure], judged_nm: Fraction) -> BoundFigure:
     return min(figures, key=lambda each: margin_nm(judged_nm, each.limit.comparator, each.nm))
 
 
-def _cold(value: DecidingValue) -> Fraction:
-    temperature = value.deciding_set.temperature_dc
-    zeroed = value.nm - (0 if value.is_difference else value.deciding_set.zero_error_nm)
-    return Fraction(zeroed) if temperature is None else at_reference_nm(zeroed, temperature)
-
-
 def _corrected(
     value: DecidingValue, judgement: Judgement
 ) -> tuple[Fraction, tuple[str, ...], bool]:
     """Apply zero error, and temperature only where it makes the verdict stricter."""
-    if value.is_difference or judgement.measure is Measure.SCORING:
+    if value.is_difference:
         return Fraction(value.nm), (), False
     reading = value.deciding_set
-    corrections: list[str] = []
-    judged = Fraction(value.nm - reading.zero_error_nm)
-    if reading.zero_error_nm:
-        corrections.append("zero error of the day")
-    is_iron = judgement.measure in (Measure.ROTOR_THICKNESS, Measure.DRUM_DIAMETER)
-    if reading.temperature_dc is None or not is_iron:
-        return judged, tuple(corrections), False
-    cold = _cold(value)
-    least = judgement.measure.facts.limit.facts.least
-    stricter = cold < judged if least else cold > judged
-    if stricter:
+    judged = corrected_nm(value.nm, reading, least=judgement.measure.facts.limit.facts.least)
+    corrections = ["zero error of the day"] if reading.zero_error_nm else []
+    if judged != value.nm - reading.zero_error_nm:
         corrections.append("temperature of the part, to 20 degrees Celsius")
-        return cold, tuple(corrections), False
-    return judged, tuple(corrections), cold != judged
+    return judged, tuple(corrections), cold_nm(value.nm, reading) != judged

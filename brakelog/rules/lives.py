@@ -66,14 +66,14 @@ def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLif
     position = measure.facts.position
     assert position is not None
     begun = _begun(file, corner, position)
-    readings = _readings(file, corner, measure, begun)
+    readings = _readings(file, corner, judgement, begun)
     new_nm = _new_nm(file, corner, measure, judgement)
     limit_nm = judgement.bound.strictest.nm if judgement.bound.strictest else None
     kind = _wear_kind(corner, position)
     life = PartLife(
         kind=kind,
         grows=position is Position.DRUM,
-        start=_start(begun, kind, new_nm),
+        start=_start(begun, corner, kind, new_nm),
         readings=readings,
         limit_nm=limit_nm,
         new_nm=new_nm,
@@ -128,9 +128,14 @@ def _begun(file: CaseFile, corner: Corner, position: Position) -> Fitting | None
 
 
 def _readings(
-    file: CaseFile, corner: Corner, measure: Measure, begun: Fitting | None
+    file: CaseFile, corner: Corner, judgement: Judgement, begun: Fitting | None
 ) -> tuple[Reading, ...]:
-    """Return one reading a visit, the deciding one, since the part was fitted."""
+    """Return one reading a visit, the deciding one, since the part was fitted.
+
+    Only readings from the same datum are one history.
+    """
+    measure = judgement.measure
+    datums = {each.datum for each in file.sets if each.id in judgement.set_ids}
     order = {visit.id: n for n, visit in enumerate(file.visits)}
     first = order[begun.visit_id] if begun else 0
     readings = []
@@ -144,6 +149,7 @@ def _readings(
             and each.corner == corner
             and each.quantity in measure.facts.quantities
             and each.stage is stage
+            and each.datum in datums
             and each.measured_nm
         ]
         if here:
@@ -190,9 +196,11 @@ def _new_nm(file: CaseFile, corner: Corner, measure: Measure, judgement: Judgeme
     return bound.figures[0].nm if bound.figures else None
 
 
-def _start(begun: Fitting | None, kind: WearKind, new_nm: int | None) -> Start | None:
+def _start(
+    begun: Fitting | None, corner: Corner, kind: WearKind, new_nm: int | None
+) -> Start | None:
     """Return the size at fitting, where one is known; a used part of unknown size has none."""
-    if begun is None or begun.event is FittingEvent.REMOVED:
+    if begun is None or begun.event is FittingEvent.REMOVED or begun.corner != corner:
         return None
     part = begun.position.part
     if begun.size_nm is not None and begun.basis is SizeBasis.MEASURED:

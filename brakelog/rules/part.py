@@ -14,12 +14,13 @@ from brakelog.rules.bound import Bound, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out
 from brakelog.rules.judgement import Judgement, Outcome
-from brakelog.rules.judging import judge_measure
+from brakelog.rules.judging import judge_measure, least_favourable_nm
 from brakelog.rules.lives import PositionLife, life_of
 from brakelog.rules.measure import Measure, measures_of
 from brakelog.rules.verdict import Because, Cut, Grounds, PartVerdict, Reason, Word
 from brakelog.wear.projection import Refusal
 
+_DISCARD = {Part.ROTOR: LimitKind.ROTOR_DISCARD, Part.DRUM: LimitKind.DRUM_DISCARD}
 _MACHINE_TO = {Part.ROTOR: LimitKind.ROTOR_MACHINE_TO, Part.DRUM: LimitKind.DRUM_MACHINE_TO}
 
 
@@ -104,6 +105,9 @@ def _all_reasons(
         if each.value_nm is None:
             yield _open(Because.NOT_INSPECTED, Word.NO_VERDICT, each)
     yield from _to_machine(file, corner, part, safety, service, findings)
+    for each in _with(service, Outcome.CONTRADICTS):
+        if each.value_nm is not None:
+            yield _open(Because.LIMIT_CONTRADICTS, Word.NO_VERDICT, each)
     for each in _with([*safety, *service], Outcome.NOT_PROVEN):
         yield _open(Because.NOT_PROVEN, Word.MEASURE_AGAIN, each)
     for each in service:
@@ -131,6 +135,10 @@ def next_planned_mm(file: CaseFile) -> int:
     return own if own is not None else file.shop.next_distance_mm
 
 
+NO_BOUND = (Refusal.NO_BASIS, Refusal.UNRESOLVED, Refusal.LIMIT_NOT_INSIDE_NEW)
+"""Refusals that leave a part without a bound although its margin is known."""
+
+
 def ends_before(life: PositionLife, planned_mm: int) -> bool:
     """Whether the "at least" bound ends before the next planned visit.
 
@@ -141,7 +149,7 @@ def ends_before(life: PositionLife, planned_mm: int) -> bool:
     projection = life.projection
     if projection.refusal is Refusal.WITHIN_ERROR:
         return True
-    if projection.refusal is Refusal.NO_BASIS:
+    if projection.refusal in NO_BOUND:
         return projection.typical_mm is not None and projection.typical_mm < planned_mm
     if projection.refusal is not None or projection.uncapped_at_least_mm is None:
         return False
@@ -188,7 +196,7 @@ def _to_machine(
     findings: list[Finding],
 ) -> Iterator[Reason]:
     """Yield a refinish where the cut stays inside machine-to, a replacement where it does not."""
-    if part not in _MACHINE_TO or safety[0].judged_nm is None:
+    if part not in _MACHINE_TO:
         return
     defects = [
         each
@@ -198,7 +206,11 @@ def _to_machine(
     marks = [f for f in findings if f.kind.facts.effect is Effect.MACHINE]
     if not defects and not marks:
         return
-    because, word, cut = cut_of(file, corner, part, safety[0].judged_nm, service)
+    size_nm = least_favourable_nm(file, corner, safety[0].measure)
+    if size_nm is None:
+        because, word, cut = Because.MUST_BE_CUT, Word.REFINISH, None
+    else:
+        because, word, cut = cut_of(file, corner, part, size_nm, service)
     for judgement in defects:
         yield _required(because, word, judgement=judgement, cut=cut)
     for finding in marks:
@@ -219,22 +231,25 @@ def cut_of(
     that errs towards replacing.
     """
     grooves = [
-        each.value_nm
+        each.judged_nm
         for each in service
-        if each.measure is Measure.SCORING and each.value_nm is not None
+        if each.measure is Measure.SCORING and each.judged_nm is not None
     ]
     per_side = max(grooves, default=0) + file.shop.clean_up_nm
     after = size_nm - 2 * per_side if part is Part.ROTOR else size_nm + 2 * per_side
     bound: Bound = bound_for(_MACHINE_TO[part], corner, file.limits, file.confirmations)
     strictest = bound.strictest
     cut = Cut(
-        per_side_nm=per_side,
+        per_side_nm=round(per_side),
         after_nm=round(after),
         machine_to=strictest.limit.as_printed if strictest else "",
     )
     if strictest is None:
         return Because.CUT_LIMIT_UNKNOWN, Word.REPLACE, cut
-    beyond = any(is_out(after, f.limit.comparator, f.nm) for f in bound.figures)
+    discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)
+    beyond = any(
+        is_out(after, f.limit.comparator, f.nm) for f in (*bound.figures, *discard.figures)
+    )
     if beyond:
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, cut
     return Because.CUT_POSSIBLE, Word.REFINISH, cut

@@ -6,6 +6,9 @@ import math
 
 from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
+from brakelog.record.finding import FindingKind
+from brakelog.record.gauge import Tips
+from brakelog.record.quantity import Part
 from brakelog.record.reading import ReadingSet
 from brakelog.rules.bound import Bound, bound_for
 from brakelog.rules.casefile import CaseFile
@@ -45,9 +48,34 @@ def doubts_about(
         doubts.append(Doubt.UNFIT_GAUGE)
     if not spread.proves:
         doubts.append(Doubt.NEVER_PROVES)
+    if measure is Measure.ROTOR_THICKNESS and _reads_a_lip(file, corner, value.deciding_set):
+        doubts.append(Doubt.LIP)
+    if measure is Measure.THICKNESS_VARIATION and not _repeats(value.deciding_set, spread):
+        doubts.append(Doubt.DID_NOT_REPEAT)
     if measure in (Measure.RUNOUT, Measure.HUB_RUNOUT):
         doubts.extend(_runout_doubts(bound, value.deciding_set, measure))
     return tuple(doubts)
+
+
+REPEATS_NM = 5_000
+"""How far point 1 may read differently at the end of its circle: 0.005 mm, common practice; more
+where the gauge itself scatters more. [nm]"""
+
+
+def _reads_a_lip(file: CaseFile, corner: Corner, reading: ReadingSet) -> bool:
+    """Whether a lip was found that the measuring faces may have rested on."""
+    has_lip = any(
+        finding.kind is FindingKind.LIP and finding.part is Part.ROTOR
+        for finding in file.findings_at(corner)
+    )
+    return has_lip and reading.tips is not Tips.POINTED
+
+
+def _repeats(reading: ReadingSet, spread: Spread) -> bool:
+    first = reading.values_nm[0]
+    if reading.again_nm is None or first is None:
+        return True
+    return abs(reading.again_nm - first) <= max(REPEATS_NM, 3 * spread.u1_difference_nm)
 
 
 def _is_unfit(file: CaseFile, bound: Bound, value: DecidingValue, spread: Spread) -> bool:
@@ -110,7 +138,9 @@ def _is_beyond_new(
         return False
     slack = BEYOND_NEW_NM[judgement.measure] + math.ceil(3 * value.u1_nm)
     sizes = [figure.nm for figure in new.figures]
-    readings = [nm for s in file.sets if s.id in judgement.set_ids for nm in s.measured_nm]
+    sets = [s for s in file.sets if s.id in judgement.set_ids]
+    readings = [nm for s in sets for nm in s.measured_nm]
+    readings += [s.again_nm for s in sets if s.again_nm is not None]
     if facts.new.facts.least:
         return max(readings) > max(sizes) + slack
     return min(readings) < min(sizes) - slack

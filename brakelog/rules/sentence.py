@@ -13,6 +13,7 @@ from brakelog.rules.figure import both_units, distance, one_unit
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
+from brakelog.rules.part import NO_BOUND
 from brakelog.rules.verdict import Because, Cut, Reason
 from brakelog.wear.projection import Note, Projection, Refusal, at_least_rounded_mm
 
@@ -64,9 +65,15 @@ def _lead(reason: Reason, shop: Shop) -> str:
             if reason.finding is not None:
                 found = f"Must be machined away: {_seen(reason.finding)}. "
             return found + _cut_sentence(reason.because, reason.cut, shop)
+        case Because.MUST_BE_CUT:
+            seen = f" Must be machined away: {_seen(reason.finding)}." if reason.finding else ""
+            return (
+                "Must be refinished or replaced; without a reading of its size nobody can say "
+                f"which.{seen}"
+            )
         case Because.WILL_NOT_LAST:
             assert reason.life is not None
-            if reason.life.projection.refusal is Refusal.NO_BASIS:
+            if reason.life.projection.refusal in NO_BOUND:
                 return (
                     f"Close to its limit: even a typical {reason.life.position.label} would not "
                     f"reach the next planned visit. {life_sentence(reason.life, shop)}"
@@ -216,8 +223,14 @@ _DOUBT_WORDS = {
     ),
     Doubt.RE_MEASURED: (
         "A later set of this visit reads otherwise; if this one was a slip, amend it with the "
-        "reason"
+        "reason, and if the part was changed, say so with fit"
     ),
+    Doubt.FEWER_POINTS: (
+        "Not proven: an earlier set of this visit has more points and left it open; measure all "
+        "of them again"
+    ),
+    Doubt.LIP: "Not proven: there is a lip, and only pointed tips are known to reach past it",
+    Doubt.DID_NOT_REPEAT: "Not proven: point 1 read again differs from its first reading",
 }
 
 

@@ -45,6 +45,7 @@ class Because(enum.Enum):
     CUT_POSSIBLE = "V107"
     CUT_IMPOSSIBLE = "V108"
     CUT_LIMIT_UNKNOWN = "V109"
+    MUST_BE_CUT = "V116"
     NOT_PROVEN = "V110"
     PUT_RIGHT = "V111"
     WILL_NOT_LAST = "V112"

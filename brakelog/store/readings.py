@@ -137,6 +137,10 @@ class Readings(Visits):
         ids: Select[Any] = select(reading_sets.c.id).where(where)
         gone = {row.target_id for row in self._corrections_of(ids)}
         rows = self._all(select(reading_sets).where(where).order_by(reading_sets.c.row))
+        place: dict[str, int] = {}
+        for row in rows:
+            place[row.id] = place.get(row.corrects or "", row.row)
+        rows = sorted(rows, key=lambda row: place[row.id])
         return [_reading_set(row) for row in rows if row.id not in gone]
 
     def _need_current_set(self, id: str) -> ReadingSet:

@@ -183,10 +183,16 @@ def project(life: PartLife, experience: Experience) -> Projection:
     asked = life.unresolved + odometer_questions(life)
     if life.limit_nm is None:
         return _refused(life, experience, Refusal.NO_LIMIT)
+    typical_mm = None
+    if life.readings:
+        left = margin_mm(life, life.readings[-1].value_nm, life.limit_nm)
+        typical_mm = _whole_mm(max(left, 0.0) / math.exp(experience.log_rate))
     if not _limit_is_inside_new(life, life.limit_nm):
-        return _refused(life, experience, Refusal.LIMIT_NOT_INSIDE_NEW)
+        return _refused(life, experience, Refusal.LIMIT_NOT_INSIDE_NEW, typical_mm=typical_mm)
     if asked:
-        return _refused(life, experience, Refusal.UNRESOLVED, unresolved=asked)
+        return _refused(
+            life, experience, Refusal.UNRESOLVED, unresolved=asked, typical_mm=typical_mm
+        )
     if life.start is None and not life.readings:
         return _refused(life, experience, Refusal.NO_READING)
 
@@ -194,7 +200,9 @@ def project(life: PartLife, experience: Experience) -> Projection:
     screening = screen(history, experience)
     asked = growth_questions(life, life.limit_nm, history, screening)
     if asked:
-        return _refused(life, experience, Refusal.UNRESOLVED, unresolved=asked)
+        return _refused(
+            life, experience, Refusal.UNRESOLVED, unresolved=asked, typical_mm=typical_mm
+        )
     if _is_too_old(life):
         return _refused(life, experience, Refusal.TOO_OLD)
     if life.is_out:

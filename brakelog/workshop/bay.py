@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TextIO
@@ -108,9 +109,14 @@ def file_entries(
 
 def _check_put_right(new: list[Finding], known: list[Finding]) -> None:
     """Refuse to put right what nobody found: it would be a slip of the corner."""
-    made = {(each.corner, each.kind, each.part) for each in (*known, *new) if not each.put_right}
+    open_ones = Counter(
+        (each.corner, each.kind, each.part) for each in (*known, *new) if not each.put_right
+    )
+    open_ones.subtract(
+        (each.corner, each.kind, each.part) for each in (*known, *new) if each.put_right
+    )
     for each in new:
-        if each.put_right and (each.corner, each.kind, each.part) not in made:
+        if each.put_right and open_ones[each.corner, each.kind, each.part] < 0:
             raise InvalidInput(
                 f"nobody found {each.kind.value} at {each.corner} in this visit",
                 hint="check the corner; fixed=yes is said of a finding that is on file",

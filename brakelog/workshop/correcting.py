@@ -6,16 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from brakelog.errors import Conflict, InvalidInput, NotFound
+from brakelog.errors import InvalidInput, NotFound
 from brakelog.intake.check import check_reading
+from brakelog.intake.context import NO_GAUGE
+from brakelog.lengths import parse_length
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
-from brakelog.record.vehicle import BRAKE_OF
 from brakelog.record.visit import Visit
 from brakelog.store.store import Store
 from brakelog.workshop.bay import context_of
+from brakelog.workshop.fits import check_fits
 from brakelog.workshop.visiting import check_odometer, find_visit
 
 
@@ -40,6 +42,13 @@ def amend_set(
     vehicle = store.vehicle_by_id(store.visit(old.visit_id).vehicle_id)
     context = context_of(store, vehicle, unit=old.unit, stage=old.stage)
     options = {"unit": old.unit.value}
+    if any(
+        parse_length(text, declared=old.unit, close_blanks=True).unit_typed
+        for text in old.typed
+        if text
+    ):
+        # Its numbers carried their unit; one without would be taken for another.
+        options = {"gauge": NO_GAUGE}
     if old.quantity is Quantity.HUB_RUNOUT:
         options["radius"] = f"{(old.radius_nm or 0) // 1000} um"
     entry = check_reading(
@@ -56,8 +65,6 @@ def amend_set(
         id=store.new_id(),
         values_nm=entry.values_nm,
         typed=entry.typed,
-        again_nm=None,
-        again_typed="",
         person_id=person_id or old.person_id,
         corrects=old.id,
         recorded_at=None,
@@ -136,19 +143,16 @@ def move_visit(
     _need_reason(reason)
     vehicle, to = store.vehicle(vehicle_name), store.vehicle(to_name)
     visit = find_visit(store, vehicle, visit_name)
-    places = [(s.corner, s.quantity.facts.part) for s in store.reading_sets_of_visit(visit.id)]
-    places += [(f.corner, f.part) for f in store.findings_of_visit(visit.id)]
-    places += [
-        (f.corner, f.position.part)
-        for f in store.fittings_of_vehicle(vehicle.id)
-        if f.visit_id == visit.id
-    ]
-    for corner, part in places:
-        if corner.axle > len(to.brakes) or BRAKE_OF[part] is not to.brakes[corner.axle - 1]:
-            raise Conflict(
-                f"{to.tag} has no {part.value} at {corner}",
-                hint="check which vehicle was measured",
-            )
+    fitted = [f for f in store.fittings_of_vehicle(vehicle.id) if f.visit_id == visit.id]
+    check_fits(
+        to.tag,
+        to.brakes,
+        [
+            *store.reading_sets_of_visit(visit.id),
+            *store.findings_of_visit(visit.id),
+            *fitted,
+        ],
+    )
     check_odometer(store.visits_of(to.id), visit.day, visit.odometer_mm)
     with store.writing(by=store.person(by).id if by else None):
         store.move_visit(visit.id, to.id, reason)

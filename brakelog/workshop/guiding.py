@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from brakelog.errors import InvalidInput
 from brakelog.intake.guided import Guided
-from brakelog.intake.outcome import Accepted, Blank, CornerReady, Outcome, WentBack
+from brakelog.intake.outcome import (
+    Accepted,
+    Blank,
+    CornerReady,
+    Outcome,
+    Refused,
+    WentBack,
+)
 from brakelog.intake.question import Question
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, walking_order
+from brakelog.record.draft import DraftEntry
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Stage
@@ -44,13 +54,18 @@ class GuidedVisit:
         self._context = context_of(store, self.vehicle, unit=unit, stage=stage)
         with store.writing(by=self._person_id):
             self.visit = open_visit(store, self.vehicle, typed, person_id=self._person_id)
-        draft = store.draft_entries(self.visit.id)
-        self.resumed = sum(1 for entry in draft if entry.stage is stage)
+        draft = [entry for entry in store.draft_entries(self.visit.id) if entry.stage is stage]
+        self.resumed = len(draft)
+        self._known = {(entry.corner, entry.key): entry.typed for entry in draft}
+        self._context = replace(
+            self._context,
+            earlier_gauges=store.gauges_by_ids({e.gauge_id for e in draft if e.gauge_id}),
+        )
         self._guided = Guided(
             brakes=self.vehicle.brakes,
             context=self._context,
             draft=draft,
-            filed=self._not_asked(corners),
+            filed=self._not_asked(corners, {entry.corner for entry in draft}),
             person=by,
             points_wanted=_points_wanted(store, self.vehicle),
             previous=_previous(store, self.vehicle, self.visit),
@@ -62,27 +77,56 @@ class GuidedVisit:
         return self._guided.question
 
     def answer(self, text: str) -> Outcome:
-        """Take an answer; what is acknowledged by the outcome is on disk when this returns."""
-        outcome = self._guided.answer(text)
+        """Take an answer; what is acknowledged by the outcome is on disk when this returns.
+
+        A corner that somebody else is entering at the same time is refused, so that neither
+        types over the other.
+        """
+        with self._store.writing(by=self._person_id):
+            asked = self.question
+            if asked is not None and not text.strip().lower().startswith(("corner", "stop", "?")):
+                other = self._somebody_else_at(asked.corner)
+                if other:
+                    return Refused(message=other, hint="corner RF goes to another; stop leaves")
+            outcome = self._guided.answer(text)
+            self._keep(outcome)
+        return outcome
+
+    def _keep(self, outcome: Outcome) -> None:
         match outcome:
             case Accepted(entry=entry):
-                self._store.put_draft_entry(self.visit.id, entry)
+                self._put(entry)
             case Blank(entries=entries):
-                with self._store.writing(by=self._person_id):
-                    for entry in entries:
-                        self._store.put_draft_entry(self.visit.id, entry)
+                for entry in entries:
+                    self._put(entry)
             case WentBack(corner=corner, key=key):
                 self._store.drop_draft_entry(self.visit.id, corner, self._stage, key)
+                self._known.pop((corner, key), None)
             case CornerReady(corner=corner, entries=entries):
-                with self._store.writing(by=self._person_id):
-                    file_entries(
-                        self._store, self.visit, entries, self._context, person_id=self._person_id
-                    )
-                    self._store.clear_draft(self.visit.id, corner, self._stage)
+                file_entries(
+                    self._store, self.visit, entries, self._context, person_id=self._person_id
+                )
+                self._store.clear_draft(self.visit.id, corner, self._stage)
+                self._known = {at: text for at, text in self._known.items() if at[0] != corner}
                 self.visit = self._store.visit(self.visit.id)
             case _:
                 pass
-        return outcome
+
+    def _put(self, entry: DraftEntry) -> None:
+        self._store.put_draft_entry(self.visit.id, entry)
+        self._known[entry.corner, entry.key] = entry.typed
+
+    def _somebody_else_at(self, corner: Corner) -> str:
+        """Return what somebody else has done at a corner since this session looked, if anything."""
+        mine = {key: text for (at, key), text in self._known.items() if at == corner}
+        now = {
+            entry.key: entry.typed
+            for entry in self._store.draft_entries(self.visit.id)
+            if entry.corner == corner and entry.stage is self._stage
+        }
+        if now != mine:
+            return f"somebody else is entering {corner}"
+        return ""
 
     def _check_corners(self, corners: tuple[Corner, ...]) -> None:
         order = walking_order(len(self.vehicle.brakes))
@@ -93,8 +137,8 @@ class GuidedVisit:
                     hint="corners: " + " ".join(each.code for each in order),
                 )
 
-    def _not_asked(self, corners: tuple[Corner, ...]) -> set[Corner]:
-        """Corners that are filed already, or were not asked for."""
+    def _not_asked(self, corners: tuple[Corner, ...], begun: set[Corner]) -> set[Corner]:
+        """Corners that are filed already, or were not asked for; never one that is half entered."""
         filed = {
             each.corner
             for each in self._store.reading_sets_of_visit(self.visit.id)
@@ -102,7 +146,7 @@ class GuidedVisit:
         }
         order = walking_order(len(self.vehicle.brakes))
         unwanted = {corner for corner in order if corners and corner not in corners}
-        return filed | unwanted
+        return (filed | unwanted) - begun
 
 
 def _points_wanted(store: Store, vehicle: Vehicle) -> dict[int, int]:

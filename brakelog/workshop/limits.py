@@ -6,10 +6,10 @@ from dataclasses import replace
 from itertools import product
 
 from brakelog.errors import Conflict, InvalidInput, NotFound, clip
-from brakelog.intake.limit_row import LimitRow, TorqueRow
+from brakelog.intake.limit_row import LimitRow, TorqueRow, possible_figures
 from brakelog.lengths import parse_length
 from brakelog.record.corner import Corner, Side
-from brakelog.record.limit import Confirmation, Limit, Torque, WhichPad, parse_figures
+from brakelog.record.limit import Confirmation, Limit, Torque, WhichPad
 from brakelog.record.reading import Datum
 from brakelog.record.vehicle import BRAKE_OF
 from brakelog.rules.bound import BoundState, bound_for
@@ -98,7 +98,7 @@ def change_limit(store: Store, limit_id: str, typed_figures: tuple[str, str], re
         raise InvalidInput("a changed limit needs a reason", hint='--why "new edition"')
     with store.writing():
         old = find_limit(store, limit_id)
-        figures = parse_figures(*typed_figures, declared=old.figures[0].unit)
+        figures = possible_figures(*typed_figures, kind=old.kind, unit=None)
         note = f"{old.note}; {reason}" if old.note else reason
         new = replace(old, id=store.new_id(), figures=figures, note=note)
         store.add_limits([new], replaces={new.id: old.id})

@@ -15,6 +15,7 @@ from brakelog.record.people import Customer, Person
 from brakelog.record.quantity import Quantity
 from brakelog.record.vehicle import Vehicle, check_vin, parse_brakes
 from brakelog.store.store import Store
+from brakelog.workshop.fits import check_fits
 
 LONGEST_NAME = 300
 """Characters of a name, tag or description; assumption."""
@@ -92,6 +93,16 @@ def change_vehicle(
                 old.customer_id if customer is None else customer_called(store, customer).id
             ),
         )
+        if new.brakes != old.brakes:
+            check_fits(
+                new.tag,
+                new.brakes,
+                [
+                    *store.reading_sets_of_vehicle(old.id),
+                    *store.findings_of_vehicle(old.id),
+                    *store.fittings_of_vehicle(old.id),
+                ],
+            )
         store.change_vehicle(new)
     return new
 

@@ -173,6 +173,11 @@ def _add_facts(store: Store, vehicle: Vehicle, visit: Visit, typed: VisitTyped) 
             store.add_visit_facts(visit.id, odometer_out=(out_mm, typed.odometer_out))
     if typed.next_distance:
         next_mm, _ = _distance(typed.next_distance, vehicle.odometer_unit)
+        if next_mm < DistanceUnit.KM.mm:
+            raise InvalidInput(
+                f"{clip(typed.next_distance)!r} is no distance to a visit",
+                hint='such as "15000 km"',
+            )
         store.add_visit_facts(visit.id, next_distance_mm=next_mm)
     if typed.next_months is not None:
         store.add_visit_facts(visit.id, next_months=typed.next_months)

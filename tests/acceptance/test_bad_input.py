@@ -521,11 +521,16 @@ def shared_folder(furnished_shop: Workshop) -> Iterator[Path]:
 
 
 AS_NOBODY = """
-import os, pkgutil, sys
-import brakelog
-for module in pkgutil.walk_packages(brakelog.__path__, "brakelog."):
-    # All that is imported late is imported while the user may still read the program.
-    __import__(module.name)
+import contextlib, io, os, pkgutil, sys
+import alembic.command, alembic.config, brakelog, typer
+for package in (brakelog, typer):
+    for module in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
+        # All that is imported late is imported while the user may still read the program.
+        if "__main__" not in module.name and "win" not in module.name:
+            __import__(module.name)
+from brakelog.cli.main import build
+with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):
+    build()(["--help"])
 from brakelog.cli.main import main
 if os.geteuid() == 0:
     os.setgroups([])

@@ -103,8 +103,15 @@ def test_the_stage_stands_anywhere(word: str) -> None:
     assert reading(f"LF {'rotor'} {word} 27.4").stage is Stage.AS_LEFT
 
 
-def test_a_gauge_brings_its_unit_and_tips() -> None:
-    entry = reading("LF rotor 1.0791", SHOP)
+def test_a_declared_unit_that_the_gauge_does_not_give_is_asked_about() -> None:
+    """SHOP declares mm, and M1 gives inches: nobody can tell what a bare number means."""
+    with pytest.raises(InvalidInput, match="mm is declared, and M1 gives in"):
+        reading("LF rotor 1.0791", SHOP)
+
+
+@pytest.mark.parametrize("line", ["LF rotor 1.0791 gauge=M1", 'LF rotor 1.0791"'])
+def test_a_gauge_brings_its_unit_and_tips(line: str) -> None:
+    entry = reading(line, SHOP)
 
     assert entry.gauge is M1
     assert entry.unit is LengthUnit.INCH

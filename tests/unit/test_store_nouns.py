@@ -409,7 +409,7 @@ def test_amended_set_stands_in_the_place_of_the_old_one(visited: Store) -> None:
     visited.amend_set("s3", a_set("s4", corner=LF), "it was right")
 
     current = visited.reading_sets_of_vehicle("v1")
-    assert [(one.id, one.corrects) for one in current] == [("s2", None), ("s4", "s3")]
+    assert [(one.id, one.corrects) for one in current] == [("s4", "s3"), ("s2", None)]
     assert current == visited.reading_sets_of_visit("a")
     for id in ("s1", "s3", "s4"):
         assert [(one.id, why) for one, why in visited.set_history(id)] == [
