@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from brakelog.record.corner import parse_corner
@@ -179,7 +181,7 @@ def test_gauge_not_on_file_is_taken_as_the_worst_of_its_kind() -> None:
         ({"returned_to_start": False}, Doubt.DID_NOT_RETURN),
     ],
 )
-def test_runout_counts_only_with_its_checks(circumstances: dict[str, object], doubt: Doubt) -> None:
+def test_runout_counts_only_with_its_checks(circumstances: dict[str, Any], doubt: Doubt) -> None:
     rotor = verdict_on(case(instead(BOTH, runout("LF", "0.026", **circumstances))), LF, Part.ROTOR)
 
     assert doubt in doubts(rotor, Measure.RUNOUT)

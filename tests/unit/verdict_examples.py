@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 from itertools import count
+from typing import Any
 
 from brakelog.lengths import DistanceUnit, LengthUnit, parse_length
 from brakelog.record.corner import Corner, Side, parse_corner, walking_order
@@ -117,7 +118,7 @@ def readings(
     gauge: str | None = "usual",
     of: Visit = NOW,
     stage: Stage = Stage.AS_FOUND,
-    **circumstances: object,
+    **circumstances: Any,
 ) -> ReadingSet:
     typed = tuple("" if word == "x" else word for word in text.split())
     if gauge == "usual":
@@ -136,17 +137,17 @@ def readings(
         datum=Datum.LINING if quantity.is_lining else None,
         gauge_id=gauge,
     )
-    return replace(row, **circumstances)  # type: ignore[arg-type]
+    return replace(row, **circumstances)
 
 
-def runout(corner: str, text: str, **circumstances: object) -> ReadingSet:
-    said: dict[str, object] = {
+def runout(corner: str, text: str, **circumstances: Any) -> ReadingSet:
+    said: dict[str, Any] = {
         "fasteners_fitted": 5,
         "fasteners_of": 5,
         "bearing_checked": True,
         "returned_to_start": True,
     }
-    return readings(corner, Quantity.RUNOUT, text, **{**said, **circumstances})  # type: ignore[arg-type]
+    return readings(corner, Quantity.RUNOUT, text, **{**said, **circumstances})
 
 
 EIGHT = "27.402 27.404 27.406 27.405 27.401 27.399 27.400 27.401"
