@@ -56,6 +56,7 @@ class GuidedVisit:
             self.visit = open_visit(store, self.vehicle, typed, person_id=self._person_id)
         draft = [entry for entry in store.draft_entries(self.visit.id) if entry.stage is stage]
         self.resumed = len(draft)
+        self._sets_before = {each.id for each in store.reading_sets_of_visit(self.visit.id)}
         self._known = {(entry.corner, entry.key): entry.typed for entry in draft}
         self._context = replace(
             self._context,
@@ -126,7 +127,15 @@ class GuidedVisit:
         }
         if now != mine:
             return f"somebody else is entering {corner}"
-        return ""
+        filed = self._sets_at(corner) - self._sets_before
+        return f"somebody else has filed {corner}" if filed else ""
+
+    def _sets_at(self, corner: Corner) -> set[str]:
+        return {
+            each.id
+            for each in self._store.reading_sets_of_visit(self.visit.id)
+            if each.corner == corner and each.stage is self._stage
+        }
 
     def _check_corners(self, corners: tuple[Corner, ...]) -> None:
         order = walking_order(len(self.vehicle.brakes))
