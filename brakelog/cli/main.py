@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import sys
 from contextlib import suppress
@@ -113,14 +112,8 @@ def command_in(words: list[str]) -> str | None:
     return None
 
 
-YOUNG_OBJECTS = 500_000
-"""Objects made before the collector of reference cycles looks for any. The default of 700 makes it
-walk everything several times while modules are loaded: 50 of 300 ms of a verdict, measured."""
-
-
 def main() -> None:
     """Run the program."""
-    gc.set_threshold(YOUNG_OBJECTS)
     for stream in (sys.stdout, sys.stderr):
         with suppress(AttributeError, ValueError):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
