@@ -31,7 +31,9 @@ class Desk(TyperGroup):
             say_error(error)
             raise typer.Exit(error.exit_code) from error
         except KeyboardInterrupt:
+            typer.echo(err=True)
             typer.echo("interrupted; what was acknowledged is on file", err=True)
+            typer.echo("hint: the same command goes on where it stopped", err=True)
             raise typer.Exit(INTERRUPTED) from None
 
 

@@ -10,6 +10,7 @@ import typer
 
 from brakelog.cli.terminal import opened, say, today, write_new
 from brakelog.errors import InvalidInput, NotFound, StoreError
+from brakelog.rules.figure import counted
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -58,4 +59,6 @@ def import_sheet(
             with stream:
                 result = put_on_file(store, stream, path.name, kind=kind, by=by, today=today())
             already = f", {result.already} on file already" if result.already else ""
-            say(f"{path.name}: {result.added} rows of {result.kind} put on file{already}")
+            say(
+                f"{path.name}: {counted(result.added, 'row')} of {result.kind} put on file{already}"
+            )

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Annotated, TextIO
 import typer
 
 from brakelog.cli import amend
-from brakelog.cli.terminal import opened, read_unit, say, today
+from brakelog.cli.terminal import columns, opened, read_unit, say, today
 from brakelog.errors import InvalidInput, NotFound, StoreError
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import parse_corner
 from brakelog.record.reading import Stage
-from brakelog.reports.plain import shown
+from brakelog.reports.plain import shown, wrapped
+from brakelog.rules.figure import counted, distance
 
 if TYPE_CHECKING:
     from brakelog.store.store import Store
@@ -106,15 +107,6 @@ def measure(
             )
 
 
-def counted(number: int, what: str) -> str:
-    """Return a number with its noun.
-
-    >>> counted(1, "finding"), counted(2, "finding")
-    ('1 finding', '2 findings')
-    """
-    return f"{number} {what}" + ("" if number == 1 else "s")
-
-
 @contextmanager
 def _lines(path: Path | None) -> Iterator[TextIO]:
     if path is None:
@@ -158,7 +150,8 @@ def _ask(
     except EOFError:
         say()
     if session.question is None:
-        say(f"everything is filed; brakelog verdict {shown(session.vehicle.tag)}")
+        what = "what was asked for" if corners else "everything"
+        say(f"{what} is filed; brakelog verdict {shown(session.vehicle.tag)}")
     else:
         say(f"kept; go on later with: brakelog measure {shown(session.vehicle.tag)}")
 
@@ -183,21 +176,37 @@ def _with_odometer(store: Store, name: str, typed: VisitTyped) -> VisitTyped:
             check_odometer(visits, typed.day, odometer_mm)
             return replace(typed, odometer=text)
         except InvalidInput as error:
-            say(f"  {shown(str(error))}; {shown(error.hint)}")
+            _tell(str(error), error.hint)
 
 
 def _greet(session: GuidedVisit, stage: Stage) -> None:
     visit = session.visit
     say(
         shown(
-            f"{session.vehicle.tag}, {visit.day.isoformat()}, {visit.odometer_text.strip()} "
-            f"({visit.odometer_unit.value}), {stage.value}"
+            f"{session.vehicle.tag}, {visit.day.isoformat()}, "
+            f"{distance(visit.odometer_mm, visit.odometer_unit)}, {stage.value}"
         )
     )
     if session.resumed:
-        say(f"going on after {session.resumed} answers")
+        say(f"going on after {counted(session.resumed, 'answer')}")
     say("Support the car; no dry brushing or blowing of dust; let hot parts cool first.")
     say("Enter: not measured   - : redo the last   ? : help   stop : leave, all is kept")
+
+
+def _tell(message: str, hint: str) -> None:
+    """Say why an answer was not taken, with a bell, wrapped to the terminal."""
+    say("\a", end="")
+    for text in (message, hint):
+        for line in wrapped(text, first="    ", width=columns()):
+            say(line.text)
+
+
+def _left_out(key: str) -> str:
+    """Return what an empty answer to a question means."""
+    if key.startswith("finding"):
+        return "nothing more"
+    asks_yes_no = key == "looked-over" or key.endswith((":nuts", ":bearing", ":back"))
+    return "not said" if asks_yes_no else "not measured"
 
 
 def _converse(session: GuidedVisit) -> None:
@@ -219,12 +228,9 @@ def _converse(session: GuidedVisit) -> None:
             case Accepted(echo=echo):
                 say(f"    {shown(echo)}")
             case Blank(entries=entries):
-                is_finding = all(entry.key.startswith("finding") for entry in entries)
-                say("    nothing more" if is_finding else "    not measured")
+                say(f"    {_left_out(entries[0].key)}")
             case Refused(message=message, hint=hint):
-                say(f"\a    {shown(message)}")
-                if hint:
-                    say(f"    {shown(hint)}")
+                _tell(message, hint)
             case WentBack():
                 say("    taken back")
             case Changed(message=message):

@@ -83,9 +83,9 @@ def today() -> date:
     return datetime.now().astimezone().date()
 
 
-def say(text: str = "") -> None:
+def say(text: str = "", *, end: str = "\n") -> None:
     """Print one line of text."""
-    typer.echo(text)
+    typer.echo(f"{text}{end}", nl=False)
 
 
 def say_json(document: dict[str, Any]) -> None:

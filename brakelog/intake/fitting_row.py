@@ -165,7 +165,7 @@ def _member(text: str, make: Callable[[str], _T], wrong: str, words: list[str]) 
 def _check_fit(cells: Cells, row: FittingRow) -> None:
     moved = row.event is FittingEvent.MOVED
     if moved and row.from_corner is None:
-        cells.refuse("from_corner is empty, and the part was moved")
+        cells.refuse("a moved part needs from_corner, the corner it comes from")
     elif moved and row.from_corner == row.corner:
         cells.refuse("from_corner is the corner itself")
     elif not moved:

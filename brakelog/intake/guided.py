@@ -143,6 +143,12 @@ class Guided:
             self._pending = None
             return Refused(message=str(error), hint=error.hint)
 
+    def pass_over(self, corner: Corner) -> None:
+        """Ask no more for a corner that somebody else has filed."""
+        self._filed.add(corner)
+        self._notebook.answers[corner] = {}
+        self._corner = self._next_corner(corner)
+
     def _next_corner(self, after: Corner | None = None) -> Corner | None:
         start = 0 if after is None else self._order.index(after)
         round_trip = (*self._order[start:], *self._order[:start])
@@ -181,7 +187,7 @@ class Guided:
         if not before:
             return Refused(
                 message=f"this is the first question of {corner}",
-                hint="corner RF goes to another corner",
+                hint="corner and its name goes to another",
             )
         del self._notebook.answers[corner][before]
         return WentBack(corner=corner, key=before)

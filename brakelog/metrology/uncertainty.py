@@ -81,7 +81,7 @@ def spread_of(quantity: Quantity, gauge: Gauge | None) -> Spread:
     """
     if quantity.is_lining:
         known = _LININGS.get(gauge.kind) if gauge else None
-        return known or _unknown(_LININGS[GaugeKind.EYE])
+        return known or _unknown(_LININGS[GaugeKind.EYE], gauge)
     if quantity is Quantity.ROTOR:
         return _rotor(gauge)
     if quantity in (Quantity.RUNOUT, Quantity.HUB_RUNOUT):
@@ -99,7 +99,7 @@ def spread_of(quantity: Quantity, gauge: Gauge | None) -> Spread:
         )
     if gauge is not None and gauge.kind is GaugeKind.DRUM:
         return _DRUM_GAUGE
-    return _unknown(_DRUM_GAUGE)
+    return _unknown(_DRUM_GAUGE, gauge)
 
 
 def _rotor(gauge: Gauge | None) -> Spread:
@@ -109,7 +109,7 @@ def _rotor(gauge: Gauge | None) -> Spread:
         for resolution_nm, u1_nm, u1r_nm, label in _MICROMETERS:
             if gauge.resolution_nm <= resolution_nm:
                 return Spread(u1_nm=u1_nm, u1r_nm=u1r_nm, label=label)
-    return _unknown(_CALLIPER)
+    return _unknown(_CALLIPER, gauge)
 
 
 def _runout(gauge: Gauge | None) -> Spread:
@@ -118,15 +118,22 @@ def _runout(gauge: Gauge | None) -> Spread:
             if gauge.resolution_nm <= resolution_nm:
                 return Spread(u1_nm=u1r_nm, u1r_nm=u1r_nm, label=label)
     return Spread(
-        u1_nm=_UNFIT_DIAL_NM, u1r_nm=_UNFIT_DIAL_NM, label="gauge not on file", is_known=False
+        u1_nm=_UNFIT_DIAL_NM,
+        u1r_nm=_UNFIT_DIAL_NM,
+        label=_unfit_label(gauge),
+        is_known=False,
     )
 
 
-def _unknown(worst: Spread) -> Spread:
+def _unfit_label(gauge: Gauge | None) -> str:
+    return "gauge not on file" if gauge is None else f"{gauge.kind.value}, no gauge for this"
+
+
+def _unknown(worst: Spread, gauge: Gauge | None) -> Spread:
     return Spread(
         u1_nm=worst.u1_nm,
         u1r_nm=worst.u1r_nm,
-        label="gauge not on file",
+        label=_unfit_label(gauge),
         is_known=False,
         proves=worst.proves,
         takes_differences=worst.takes_differences,

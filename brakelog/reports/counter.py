@@ -13,7 +13,7 @@ from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.rules.bound import BoundState
-from brakelog.rules.figure import distance
+from brakelog.rules.figure import counted, distance
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import next_planned_mm
@@ -113,7 +113,8 @@ def _head(verdict: VehicleVerdict, width: int) -> list[Line]:
         lines += wrapped(f"Complaint: {visit.complaint}", rest="  ", width=width)
     if file.unfiled:
         lines += wrapped(
-            f"Entry is not finished: {file.unfiled} answers are not filed yet and not judged. "
+            f"Entry is not finished: {counted(file.unfiled, 'answer')} not filed yet, and not "
+            f"judged. "
             f"Go on with: brakelog measure {vehicle.tag}",
             role="open",
             rest="  ",

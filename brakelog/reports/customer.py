@@ -162,7 +162,7 @@ def _today(judgement: Judgement, shop: Shop, *, fine: bool, against: list[int]) 
 
 def _limit_text(judgement: Judgement) -> str:
     if judgement.bound.strictest is not None:
-        return shown(judgement.bound.strictest.limit.as_printed)
+        return shown(judgement.bound.printed(judgement.bound.strictest))
     return "not on file" if not judgement.bound.limits else "not settled yet"
 
 
@@ -175,7 +175,7 @@ def _bar(
     limit = judgement.bound.strictest
     size = judgement.value_nm / 1e6
     widest = max(size, (before or 0) / 1e6, limit.nm / 1e6 if limit else 0.0)
-    against = f", limit {limit.limit.as_printed}" if limit else ""
+    against = f", limit {judgement.bound.printed(limit)}" if limit else ""
     return Bar(
         size_mm=f"{size:.3f}",
         limit_mm=f"{limit.nm / 1e6:.3f}" if limit else "",

@@ -21,8 +21,9 @@ def what_if_you_wait(
     lives = [life for side in sides for life in side.lives]
     if any(life.projection.refusal is Refusal.AT_LIMIT for life in lives):
         return []
-    if any(life.projection.refusal is Refusal.WITHIN_ERROR for life in lives):
-        return ["It is so close to its limit that no safe distance can be stated."]
+    for life in lives:
+        if life.projection.refusal is Refusal.WITHIN_ERROR:
+            return [_no_distance(life).capitalize()]
     stated = [life for life in lives if life.projection.at_least_mm]
     if not stated:
         return []
@@ -31,11 +32,17 @@ def what_if_you_wait(
     return [f"{'If you wait' if is_suggested else 'Expected to go'}: {text}"] if text else []
 
 
+def _no_distance(life: PositionLife) -> str:
+    if life.is_close:
+        return "it is so close to its limit that no safe distance can be stated."
+    return "it wears so fast that no safe distance can be stated; let us look for the cause."
+
+
 def _range(life: PositionLife, unit: DistanceUnit) -> str:
     projection = life.projection
     least_mm = at_least_rounded_mm(projection, unit.mm)
     if not least_mm:
-        return "it is so close to its limit that no safe distance can be stated."
+        return _no_distance(life)
     least = distance(least_mm, unit)
     text = f"counted from this visit, 9 of 10 such vehicles get at least {least} more"
     step = 1000 * unit.mm

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from brakelog.record.finding import FindingKind
-from brakelog.reports.plain_names import ONE_PART, both_sides, listed, place_of
+from brakelog.record.quantity import Part
+from brakelog.reports.plain_names import ONE_PART, POSITION_NAMES, both_sides, listed, place_of
 from brakelog.rules.judgement import Outcome
 from brakelog.rules.verdict import (
     Because,
@@ -31,7 +32,7 @@ _UNSAFE = frozenset(
 def warning_of(verdict: VehicleVerdict) -> str:
     """Return the line that stops the vehicle, or nothing."""
     unsafe = [
-        f"{place_of(part.corner)}: {reason.finding.kind.facts.plain}"
+        f"{place_of(part.corner)} {ONE_PART[part.part]}: {reason.finding.kind.facts.plain}"
         for part in verdict.parts
         for reason in part.reasons
         if reason.finding is not None and reason.finding.kind in _UNSAFE
@@ -92,9 +93,14 @@ def _all_is_well(verdict: VehicleVerdict) -> str:
 
 def _are_in(verdict: VehicleVerdict) -> bool:
     """Whether all that is suggested is proven in limits today."""
+    going = [
+        part
+        for part in verdict.parts
+        if any(_goes(part, word, Grounds.SUGGESTED) for word in (Word.REPLACE, Word.REFINISH))
+    ]
     return all(
         each.outcome is Outcome.IN
-        for part in verdict.suggested
+        for part in going
         for each in part.judgements
         if each.measure.facts.is_safety
     )
@@ -136,6 +142,14 @@ def _what_is_wrong(part: PartVerdict, reason: Reason) -> str:
     return f"the {ONE_PART[part.part]} does not run true"
 
 
+def _which(reason: Reason) -> str:
+    """Return which of the two pads or shoes of a corner is meant."""
+    position = reason.judgement.measure.facts.position if reason.judgement else None
+    if position is None or position.part not in (Part.PADS, Part.SHOES):
+        return ""
+    return f" {POSITION_NAMES[position]}"
+
+
 def plain_reasons(part: PartVerdict) -> list[str]:
     """Return why a part is judged so."""
     return [
@@ -162,7 +176,7 @@ def _plain(part: PartVerdict, index: int) -> str:
                 return f"{place}: not inspected this time."
             return "We have no dependable limit for this part yet; we will not guess one."
         case Because.NOT_INSPECTED:
-            return f"{place}: not inspected this time."
+            return f"{place}{_which(reason)}: not inspected this time."
         case Because.MUST_BE_CUT:
             return f"{place}: its surface is out of limits; it must be machined or replaced."
         case Because.CUT_POSSIBLE:
@@ -176,7 +190,8 @@ def _plain(part: PartVerdict, index: int) -> str:
         case Because.WILL_NOT_LAST:
             is_in = reason.judgement is not None and reason.judgement.outcome is Outcome.IN
             return (
-                f"{place}: {'in limits today, but ' if is_in else ''}it may not last until your "
+                f"{place}{_which(reason)}: {'in limits today, but ' if is_in else ''}it may not "
+                f"last until your "
                 f"next planned visit."
             )
         case Because.WORN_TO_OLD_DRUM:

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from brakelog.lengths import TypedLength
 from brakelog.record.corner import Corner
-from brakelog.record.limit import Confirmation, Limit, LimitKind, WhichPad
+from brakelog.record.limit import Confirmation, Limit, LimitKind, WhichPad, print_figure
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Datum
 
@@ -68,6 +68,12 @@ class Bound:
             return None
         pick = max if self.kind.facts.least else min
         return pick(self.figures, key=lambda each: each.nm)
+
+    def printed(self, figure: BoundFigure) -> str:
+        """Return a limit as printed, without a figure that was set aside."""
+        if any(each.limit.id == figure.limit.id for each in self.rejected):
+            return print_figure(figure.figure)
+        return figure.limit.as_printed
 
     @property
     def points(self) -> int | None:

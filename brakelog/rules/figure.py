@@ -64,3 +64,12 @@ def distance(mm: int, unit: DistanceUnit) -> str:
     '62,400 km'
     """
     return f"{round(Fraction(mm, unit.mm)):,} {unit.value}"
+
+
+def counted(number: int, what: str) -> str:
+    """Return a number with its noun.
+
+    >>> counted(1, "finding"), counted(2, "finding")
+    ('1 finding', '2 findings')
+    """
+    return f"{number} {what}" + ("" if number == 1 else "s")

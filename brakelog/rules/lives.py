@@ -53,6 +53,8 @@ class PositionLife:
     """The fitting that began this life; None where none is on record."""
     previous_nm: int | None = None
     """Its size at the visit before, the same part. [nm]"""
+    is_close: bool = True
+    """Whether it lies within four standard uncertainties of its limit, placement included."""
 
     @property
     def is_lining(self) -> bool:
@@ -93,7 +95,18 @@ def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLif
         projection=project(life, experience),
         start=begun,
         previous_nm=readings[-2].value_nm if len(readings) > 1 else None,
+        is_close=_is_close(judgement, readings),
     )
+
+
+CLOSE_IN_U1 = 4
+"""Standard uncertainties of a margin that is called close; assumption."""
+
+
+def _is_close(judgement: Judgement, readings: tuple[Reading, ...]) -> bool:
+    if judgement.margin_nm is None or not readings:
+        return True
+    return float(judgement.margin_nm) <= CLOSE_IN_U1 * readings[-1].sigma1_nm
 
 
 def _wear_kind(corner: Corner, position: Position) -> WearKind:

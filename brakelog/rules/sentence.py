@@ -8,8 +8,8 @@ from typing import TypeAlias
 from brakelog.record.finding import Effect, Finding
 from brakelog.record.limit import Limit, print_figure
 from brakelog.record.shop import Shop
-from brakelog.rules.bound import BoundFigure, BoundState
-from brakelog.rules.figure import both_units, distance, one_unit
+from brakelog.rules.bound import Bound, BoundFigure, BoundState
+from brakelog.rules.figure import both_units, counted, distance, one_unit
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
@@ -151,7 +151,7 @@ def service_phrase(judgement: Judgement, shop: Shop) -> str:
     value = one_unit(judgement.value_nm, shop, fine=judgement.measure in _FINE, against=limits)
     limit = judgement.bound.state.value
     if judgement.deciding is not None:
-        limit = f"limit {judgement.deciding.limit.as_printed}"
+        limit = f"limit {judgement.bound.printed(judgement.deciding)}"
     return f"{judgement.measure.value} {value}, {limit}"
 
 
@@ -159,17 +159,17 @@ def _margin(judgement: Judgement, shop: Shop, cite: Cite, *, fine: bool) -> str:
     assert judgement.deciding is not None
     assert judgement.margin_nm is not None
     margin = judgement.margin_nm
-    limit = limit_words(judgement.deciding, cite)
+    limit = limit_words(judgement.bound, judgement.deciding, cite)
     if margin == 0:
         return f"exactly at {limit}"
     side = "inside" if margin > 0 else "beyond"
     return f"{one_unit(abs(margin), shop, fine=fine, against=[0])} {side} {limit}"
 
 
-def limit_words(figure: BoundFigure, cite: Cite = full_source) -> str:
+def limit_words(bound: Bound, figure: BoundFigure, cite: Cite = full_source) -> str:
     """Return a limit as printed, its failing condition and its source."""
     limit = figure.limit
-    printed = limit.as_printed
+    printed = bound.printed(figure)
     if limit.out_when is None:
         comparator = f"comparator not stated; taken as out when {limit.comparator.value}"
     else:
@@ -177,7 +177,7 @@ def limit_words(figure: BoundFigure, cite: Cite = full_source) -> str:
     pad = "" if limit.which_pad.value == "both" else f"{limit.which_pad.value} "
     datum = f" {limit.datum.value}" if limit.datum and limit.datum.value != "lining" else ""
     decided = ""
-    if figure.index:
+    if figure.index and printed == limit.as_printed:
         decided = f", its stricter figure {print_figure(figure.figure)}"
     label = limit.kind.facts.label
     return f"the {pad}{label} limit {printed}{decided}{datum} ({comparator}; {cite(limit)})"
@@ -254,8 +254,9 @@ def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
     for doubt in judgement.doubts:
         if doubt is Doubt.FEW_POINTS:
             parts.append(
-                f"Not proven: {judgement.points} points where {judgement.points_needed} are "
-                f"needed; a fail can be proven with few, a pass cannot"
+                f"Not proven: {counted(judgement.points, 'point')} where "
+                f"{judgement.points_needed} are needed; a fail can be proven with few, a pass "
+                f"cannot"
             )
         else:
             parts.append(_DOUBT_WORDS[doubt])
@@ -289,7 +290,7 @@ def life_sentence(life: PositionLife, shop: Shop) -> str:
     unit = shop.distance_unit
     bound_mm = at_least_rounded_mm(projection, unit.mm)
     if bound_mm == 0:
-        return _WITHIN_ERROR
+        return _WITHIN_ERROR if life.is_close else _TOO_FAST
     bound = distance(bound_mm, unit)
     text = f"9 of 10 such parts get at least {bound} from this reading"
     is_far = Note.FAR_EXTRAPOLATION in projection.notes
@@ -337,6 +338,9 @@ _WITHIN_ERROR = (
 )
 
 
+_TOO_FAST = "It wears so fast that no safe distance can be stated; look for the cause."
+
+
 def _refusal_sentence(life: PositionLife, shop: Shop) -> str:
     projection = life.projection
     match projection.refusal:
@@ -351,7 +355,7 @@ def _refusal_sentence(life: PositionLife, shop: Shop) -> str:
         case Refusal.AT_LIMIT:
             return "At or beyond the limit now."
         case Refusal.WITHIN_ERROR:
-            return _WITHIN_ERROR
+            return _WITHIN_ERROR if life.is_close else _TOO_FAST
         case Refusal.NO_BASIS:
             text = "Hardly driven since it was fitted: too early to say how fast it wears."
             if Note.NO_START in projection.notes and life.start is not None:

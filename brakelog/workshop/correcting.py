@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from brakelog.errors import InvalidInput, NotFound
+from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.intake.check import check_reading
 from brakelog.intake.context import NO_GAUGE
 from brakelog.lengths import parse_length
@@ -153,7 +153,13 @@ def move_visit(
             *fitted,
         ],
     )
-    check_odometer(store.visits_of(to.id), visit.day, visit.odometer_mm)
+    there = store.visits_of(to.id)
+    if any(each.day == visit.day for each in there):
+        raise Conflict(
+            f"{to.tag} has a visit on {visit.day.isoformat()} already",
+            hint="a vehicle has one visit a day; void the one that is wrong first",
+        )
+    check_odometer(there, visit.day, visit.odometer_mm)
     with store.writing(by=store.person(by).id if by else None):
         store.move_visit(visit.id, to.id, reason)
     return visit

@@ -9,6 +9,7 @@ from brakelog.intake.guided import Guided
 from brakelog.intake.outcome import (
     Accepted,
     Blank,
+    Changed,
     CornerReady,
     Outcome,
     Refused,
@@ -54,7 +55,11 @@ class GuidedVisit:
         self._context = context_of(store, self.vehicle, unit=unit, stage=stage)
         with store.writing(by=self._person_id):
             self.visit = open_visit(store, self.vehicle, typed, person_id=self._person_id)
-        draft = [entry for entry in store.draft_entries(self.visit.id) if entry.stage is stage]
+        draft = [
+            entry
+            for entry in store.draft_entries(self.visit.id)
+            if entry.stage is stage and (not corners or entry.corner in corners)
+        ]
         self.resumed = len(draft)
         self._sets_before = {each.id for each in store.reading_sets_of_visit(self.visit.id)}
         self._known = {(entry.corner, entry.key): entry.typed for entry in draft}
@@ -88,7 +93,10 @@ class GuidedVisit:
             if asked is not None and not text.strip().lower().startswith(("corner", "stop", "?")):
                 other = self._somebody_else_at(asked.corner)
                 if other:
-                    return Refused(message=other, hint="corner RF goes to another; stop leaves")
+                    return Refused(message=other, hint="corner and its name goes to another")
+                if self._sets_at(asked.corner) - self._sets_before:
+                    self._guided.pass_over(asked.corner)
+                    return Changed(message=f"somebody else has filed {asked.corner} by now")
             outcome = self._guided.answer(text)
             self._keep(outcome)
         return outcome
@@ -125,10 +133,7 @@ class GuidedVisit:
             for entry in self._store.draft_entries(self.visit.id)
             if entry.corner == corner and entry.stage is self._stage
         }
-        if now != mine:
-            return f"somebody else is entering {corner}"
-        filed = self._sets_at(corner) - self._sets_before
-        return f"somebody else has filed {corner}" if filed else ""
+        return f"somebody else is entering {corner}" if now != mine else ""
 
     def _sets_at(self, corner: Corner) -> set[str]:
         return {
@@ -155,7 +160,7 @@ class GuidedVisit:
         }
         order = walking_order(len(self.vehicle.brakes))
         unwanted = {corner for corner in order if corners and corner not in corners}
-        return (filed | unwanted) - begun
+        return (filed - begun) | unwanted
 
 
 def _points_wanted(store: Store, vehicle: Vehicle) -> dict[int, int]:

@@ -12,7 +12,7 @@ from brakelog.record.corner import Corner, Side
 from brakelog.record.limit import Confirmation, Limit, Torque, WhichPad
 from brakelog.record.reading import Datum
 from brakelog.record.vehicle import BRAKE_OF
-from brakelog.rules.bound import BoundState, bound_for
+from brakelog.rules.bound import BoundFigure, BoundState, bound_for
 from brakelog.store.store import Store
 from brakelog.workshop.office import check_name, known_sheet
 
@@ -153,7 +153,7 @@ def confirm_limit(
             figure=index,
             person_id=store.person(by).id,
             reason=reason.strip(),
-            over=_rivals(store, limit),
+            over=_rivals(store, limit, index),
         )
         store.add_confirmation(confirmation)
     return limit, confirmation
@@ -169,8 +169,10 @@ def _figure_index(limit: Limit, text: str) -> int:
     )
 
 
-def _rivals(store: Store, limit: Limit) -> tuple[str, ...]:
-    """Return the ids of the other limits of the same bound that are on file now.
+def _rivals(store: Store, limit: Limit, index: int) -> tuple[str, ...]:
+    """Return the ids of the limits on file now that the confirmed figure contradicts.
+
+    A limit with a figure that agrees with it is none of them: both go on being judged.
 
     For a limit of a sheet those of the sheet only: a mark cast on one vehicle's part is never
     set aside by what somebody confirmed for all of them.
@@ -179,10 +181,14 @@ def _rivals(store: Store, limit: Limit) -> tuple[str, ...]:
         near = store.limits_for(store.vehicle_by_id(limit.vehicle_id))
     else:
         near = store.limits_of_sheet(limit.sheet or "")
+    held = BoundFigure(limit=limit, index=index)
     return tuple(
         other.id
         for other in near
         if other.id != limit.id
+        and not any(
+            held.overlaps(BoundFigure(limit=other, index=n)) for n in range(len(other.figures))
+        )
         and other.kind is limit.kind
         and other.axle == limit.axle
         and (limit.corner is None or other.corner in (None, limit.corner))

@@ -90,7 +90,7 @@ def test_interrupted_visit_is_taken_up_where_it_stopped(store: Path) -> None:
     terminal.kill()
 
     again = Terminal("--store", str(store), "measure", "CAR-1")
-    again.wait_for("going on after 1 answers")
+    again.wait_for("going on after 1 answer")
     again.wait_for("inner pad trailing end")
     again.type("-")
     again.wait_for("inner pad leading end")
@@ -114,5 +114,5 @@ def test_draft_is_never_judged_and_is_said_to_be_open(store: Path) -> None:
         [sys.executable, "-c", _START, "--store", str(store), "verdict", "CAR-1"],
         capture_output=True, text=True, encoding="utf-8", check=True,
     )  # fmt: skip
-    assert "Entry is not finished: 1 answers" in done.stdout
+    assert "Entry is not finished: 1 answer not filed yet" in done.stdout
     assert "3.2" not in done.stdout

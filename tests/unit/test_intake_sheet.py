@@ -482,7 +482,7 @@ def test_fitting_without_a_size() -> None:
 @pytest.mark.parametrize(
     ("cells", "words"),
     [
-        ("rotor,moved,27.4,mm,,", "from_corner is empty"),
+        ("rotor,moved,27.4,mm,,", "a moved part needs from_corner"),
         ("rotor,moved,27.4,mm,,LF", "the corner itself"),
         ("rotor,new,27.4,mm,,RF", "parts that were moved"),
         ("pads,refinished,9,mm,,", "only rotors and drums"),

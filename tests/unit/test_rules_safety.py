@@ -257,3 +257,11 @@ def test_point_one_that_does_not_repeat_proves_no_variation() -> None:
 
     assert rotor.reasons[0].judgement is not None
     assert Doubt.DID_NOT_REPEAT in rotor.reasons[0].judgement.doubts
+
+
+def test_what_was_never_inspected_is_not_called_in_limits_by_its_mate() -> None:
+    worn = readings("LF", Quantity.ROTOR, "25.0 25.0 25.0 25.0")
+    page = customer_summary(judge_vehicle(case([worn])), None)
+
+    assert any(sentence.startswith("We suggest") for sentence in page.know)
+    assert not any("In limits today" in sentence for sentence in page.know)

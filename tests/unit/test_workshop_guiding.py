@@ -65,10 +65,12 @@ def test_corner_that_the_other_has_filed_is_not_asked_again(stores: tuple[Store,
         outcome = first.answer(text)
     while not isinstance(outcome, CornerReady):
         outcome = first.answer("")
-    refused = second.answer("8.0")
+    passed = second.answer("8.0")
 
-    assert isinstance(refused, Refused)
-    assert refused.message == "somebody else has filed LF"
+    assert isinstance(passed, Changed)
+    assert passed.message == "somebody else has filed LF by now"
+    assert second.question is not None
+    assert second.question.corner == parse_corner("RF")
 
 
 def test_half_entered_corner_is_asked_for_although_something_of_it_is_filed(
