@@ -104,7 +104,7 @@ def customer_summary(
             + (", after our work" if file.stage.value == "as left" else "")
         ),
         customer=shown(customer.name) if customer else "",
-        shop=shown(shop.name),
+        shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
         warning=warning_of(verdict),
         know=(*_stale(verdict, today), *what_to_know(verdict)),
         measured=tuple(_measured(verdict)),
