@@ -12,6 +12,11 @@ walk everything several times while modules are loaded: 50 of 300 ms of a verdic
 def main() -> None:
     """Run the program."""
     gc.set_threshold(YOUNG_OBJECTS)
-    from brakelog.cli.main import main as run
+    try:
+        from brakelog.cli.main import main as run
 
-    run()
+        run()
+    finally:
+        # All memory goes back at once when the process ends; without this the interpreter first
+        # looks through every object for cycles: 70 of 310 ms of a verdict, measured.
+        gc.freeze()
