@@ -10,7 +10,7 @@ from brakelog.rules.verdict import (
     PartVerdict,
     VehicleVerdict,
 )
-from brakelog.wear.projection import Note, Refusal, at_least_rounded_mm
+from brakelog.wear.projection import Note, Refusal, at_least_rounded_mm, latest_rounded_mm
 
 
 def what_if_you_wait(
@@ -45,11 +45,10 @@ def _range(life: PositionLife, unit: DistanceUnit) -> str:
         return _no_distance(life)
     least = distance(least_mm, unit)
     text = f"counted from this visit, 9 of 10 such vehicles get at least {least} more"
-    step = 1000 * unit.mm
     is_far = Note.FAR_EXTRAPOLATION in projection.notes
-    if projection.latest_mm is not None and life.is_lining and not is_far:
-        latest = distance(round(projection.latest_mm / step) * step, unit)
-        text += f", few get more than {latest}"
+    latest_mm = latest_rounded_mm(projection, unit.mm)
+    if latest_mm is not None and life.is_lining and not is_far:
+        text += f", few get more than {distance(latest_mm, unit)}"
     if Note.NOMINAL_START in projection.notes or Note.NO_START in projection.notes:
         text += " (the size when new was not measured)"
     return f"{text}."

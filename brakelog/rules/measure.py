@@ -147,8 +147,3 @@ _FACTS = {
 def measures_of(part: Part) -> tuple[Measure, ...]:
     """Return what is judged about a part, safety first."""
     return tuple(measure for measure in Measure if measure.facts.part is part)
-
-
-def measure_of(position: Position) -> Measure:
-    """Return the safety measure that tells the size of a wearing part."""
-    return next(measure for measure in Measure if measure.facts.position is position)

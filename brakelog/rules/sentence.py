@@ -15,7 +15,14 @@ from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import NO_BOUND
 from brakelog.rules.verdict import Because, Cut, Reason
-from brakelog.wear.projection import Note, Projection, Refusal, at_least_rounded_mm
+from brakelog.wear.projection import (
+    Note,
+    Projection,
+    Refusal,
+    at_least_rounded_mm,
+    latest_rounded_mm,
+    median_rounded_mm,
+)
 
 _FINE = frozenset(
     {
@@ -294,10 +301,12 @@ def life_sentence(life: PositionLife, shop: Shop) -> str:
     bound = distance(bound_mm, unit)
     text = f"9 of 10 such parts get at least {bound} from this reading"
     is_far = Note.FAR_EXTRAPOLATION in projection.notes
-    if projection.median_mm is not None and not is_far:
-        text += f"; half get about {_rounded(projection.median_mm, shop)} or more"
-    if projection.latest_mm is not None and not is_far and life.is_lining:
-        text += f", 1 in 10 gets past {_rounded(projection.latest_mm, shop)}"
+    median_mm = median_rounded_mm(projection, unit.mm)
+    if median_mm is not None and not is_far:
+        text += f"; half get about {distance(median_mm, unit)} or more"
+    latest_mm = latest_rounded_mm(projection, unit.mm)
+    if latest_mm is not None and not is_far and life.is_lining:
+        text += f", 1 in 10 gets past {distance(latest_mm, unit)}"
     text += f" ({_basis(projection)})."
     notes = [_NOTE_WORDS[note] for note in projection.notes if note in _NOTE_WORDS]
     return " ".join([text, *notes])
