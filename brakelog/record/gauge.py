@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import enum
+from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
 
@@ -50,3 +51,19 @@ class Gauge:
     checked_on: date | None = None
     check_every_months: int | None = None
     note: str = ""
+
+    @property
+    def next_check(self) -> date | None:
+        """The day from which its check is overdue; None where none is planned."""
+        if self.checked_on is None or self.check_every_months is None:
+            return None
+        months = self.checked_on.month - 1 + self.check_every_months
+        year, month = self.checked_on.year + months // 12, months % 12 + 1
+        last = monthrange(year, month)[1]
+        return date(year, month, min(self.checked_on.day, last))
+
+    def is_overdue(self, day: date) -> bool:
+        """Whether it was used after the day of its next check, or never checked though planned."""
+        if self.check_every_months is not None and self.checked_on is None:
+            return True
+        return self.next_check is not None and day > self.next_check

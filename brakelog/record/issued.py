@@ -20,5 +20,7 @@ class IssuedVerdict:
     document: str
     policy: str
     """Digest of the rules that it was reached by."""
+    sheet: str | None
+    """The same as it was handed out, for people; None where none was kept."""
     recorded_at: datetime
     recorded_by: str | None = None

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import NM_PER_MM, LengthUnit, print_length
+from brakelog.record.likely import likely_values
 
 
 class Part(enum.Enum):
@@ -219,7 +220,9 @@ DRUM_QUANTITIES = (
     Quantity.DRUM_CLOSED,
     Quantity.SHOE_LEADING,
     Quantity.SHOE_TRAILING,
+    Quantity.SCORING,
 )
+"""What is measured on a brake, in the order in which it is asked for; scoring on either."""
 
 _OTHER_WORDS = {
     "shoe-primary": Quantity.SHOE_LEADING,
@@ -253,14 +256,49 @@ def check_window(quantity: Quantity, nm: int, text: str, unit: LengthUnit) -> No
     Raises
     ------
     InvalidInput
-        With the value in both units and what it usually is.
+        With the value in the other unit, and what it may have been meant to be.
     """
     facts = quantity.facts
     if facts.least_nm <= nm <= facts.most_nm:
         return
-    mm = print_length(nm, LengthUnit.MM, decimals=3)
-    inch = print_length(nm, LengthUnit.INCH, decimals=4)
+    if unit is LengthUnit.MM:
+        other = f"{print_length(nm, LengthUnit.INCH, decimals=4)} in"
+    else:
+        other = f"{print_length(nm, LengthUnit.MM, decimals=3)} mm"
     raise InvalidInput(
-        f"{clip(text)!r} read in {unit.value} is {mm} mm ({inch} in): no {facts.label} is that",
-        hint=f"check the {facts.what_else}; a unit may be typed behind the number",
+        f"{clip(text)!r} read in {unit.value} is {other}: no {facts.label} is that",
+        hint=_what_it_may_be(quantity, nm, unit),
     )
+
+
+_USUAL_NM = {
+    Part.ROTOR: (5 * _MM, 50 * _MM),
+    Part.DRUM: (140 * _MM, 420 * _MM),
+    Part.PADS: (_MM // 2, 20 * _MM),
+    Part.SHOES: (_MM // 2, 20 * _MM),
+}
+_USUAL_RUNOUT_NM = (5_000, 300_000)
+"""What is met in service, a little wider: rotors 7 to 45 mm, drums 150 to 350 mm, linings up to
+20 mm (common practice); runouts and depths of a groove up to 0.3 mm, assumption. [nm]"""
+_COUNTED_FROM_ZERO_NM = 5 * _MM
+"""Below this a drum gauge gave its oversize alone, or a micrometer counts from a zero set on the
+part: 5 mm, common practice. [nm]"""
+
+
+def _what_it_may_be(quantity: Quantity, nm: int, unit: LengthUnit) -> str:
+    """Name the slips that would explain a value outside the window, with what would be meant."""
+    facts = quantity.facts
+    is_size = quantity.position is not None
+    if quantity in (Quantity.DRUM_OPEN, Quantity.DRUM_CLOSED) and nm < _COUNTED_FROM_ZERO_NM:
+        return "the gauge's oversize alone? type the whole diameter, rods and dial"
+    meant = likely_values(
+        nm,
+        unit,
+        usual_nm=_USUAL_NM[facts.part] if is_size else _USUAL_RUNOUT_NM,
+        other_units=(LengthUnit.MM, LengthUnit.INCH, *(() if is_size else (LengthUnit.THOU,))),
+    )
+    if meant:
+        return f"{' or '.join(meant[:2])}? Check the {facts.what_else}"
+    if quantity is Quantity.ROTOR and nm < _COUNTED_FROM_ZERO_NM:
+        return "does the gauge count from a zero set on the part? zero it closed"
+    return f"check the {facts.what_else}; a unit may be typed behind the number"

@@ -60,6 +60,12 @@ class ReadingSet:
     bearing_checked: bool | None = None
     returned_to_start: bool | None = None
     """Whether the indicator came back to its start after one turn."""
+    rotor_index: int | None = None
+    """For a runout: studs that the rotor was turned on its hub, counted from its first mark."""
+    lip: bool | None = None
+    """Whether the rotor has an unworn lip at its edge; None where nobody said."""
+    in_groove: bool | None = None
+    """Whether the lowest point of a scored rotor was read down in its groove."""
     corrects: str | None = None
     """The set that this one stands in for."""
     recorded_at: datetime | None = None

@@ -29,3 +29,5 @@ class Shop:
     next_months: int = 12
     """Time to the next planned visit: common practice. [months]"""
     phone: str = ""
+    packs: tuple[str, ...] = ()
+    """Ids of the packs of local rules that are turned on."""

@@ -19,6 +19,8 @@ class Visit:
     odometer_mm: int
     odometer_text: str
     odometer_unit: DistanceUnit
+    odometer_was: str = ""
+    """What was typed first, where the odometer was corrected."""
     person_id: str | None = None
     odometer_out_mm: int | None = None
     odometer_out_text: str = ""

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
-from sqlalchemy import Row, and_, delete, select
+from sqlalchemy import Row, and_, delete, func, select
 
 from brakelog.record.corner import Corner
 from brakelog.record.draft import DraftEntry
 from brakelog.record.reading import Stage
 from brakelog.store.tables import draft_entries
+from brakelog.store.transaction import in_chunks
 from brakelog.store.visits import Visits
 
 
@@ -24,6 +26,19 @@ class Drafts(Visits):
             .order_by(draft_entries.c.seq)
         )
         return [_entry(row) for row in rows]
+
+    def draft_counts(self, visit_ids: Iterable[str]) -> dict[str, int]:
+        """Return how much is typed and not finished, for the visits where anything is."""
+        counts: dict[str, int] = {}
+        with self.reading():
+            for ids in in_chunks(visit_ids):
+                rows = self._all(
+                    select(draft_entries.c.visit_id, func.count().label("entries"))
+                    .where(draft_entries.c.visit_id.in_(ids))
+                    .group_by(draft_entries.c.visit_id)
+                )
+                counts.update((row.visit_id, row.entries) for row in rows)
+        return counts
 
     def put_draft_entry(self, visit_id: str, entry: DraftEntry) -> None:
         """Keep an entry; one with the same corner, stage and key is typed over.

@@ -18,9 +18,13 @@ class Findings(Visits):
 
     def findings_of_vehicle(self, vehicle_id: str) -> list[Finding]:
         """Return the findings that hold now, of the visits that stand, in order of entry."""
+        return self.findings_of_vehicles([vehicle_id])
+
+    def findings_of_vehicles(self, vehicle_ids: Sequence[str]) -> list[Finding]:
+        """Return the same of some vehicles, at most as many as one statement can name."""
         with self.reading():
-            standing = self._standing_visits(vehicle_id)
-            found = self._current_findings(findings.c.visit_id.in_(visit_ids_of(vehicle_id)))
+            standing = self._standing_visits(vehicle_ids)
+            found = self._current_findings(findings.c.visit_id.in_(visit_ids_of(vehicle_ids)))
         return [finding for finding in found if finding.visit_id in standing]
 
     def findings_of_visit(self, visit_id: str) -> list[Finding]:

@@ -18,9 +18,13 @@ class Fittings(Visits):
 
     def fittings_of_vehicle(self, vehicle_id: str) -> list[Fitting]:
         """Return the fittings that hold now, by day, then odometer, then entry."""
+        return self.fittings_of_vehicles([vehicle_id])
+
+    def fittings_of_vehicles(self, vehicle_ids: Sequence[str]) -> list[Fitting]:
+        """Return the same of some vehicles, at most as many as one statement can name."""
         with self.reading():
-            standing = self._standing_visits(vehicle_id)
-            where = fittings.c.visit_id.in_(visit_ids_of(vehicle_id))
+            standing = self._standing_visits(vehicle_ids)
+            where = fittings.c.visit_id.in_(visit_ids_of(vehicle_ids))
             ids: Select[Any] = select(fittings.c.id).where(where)
             gone = {row.target_id for row in self._corrections_of(ids)}
             rows = self._all(

@@ -46,8 +46,13 @@ class Limits(Corrections, Vehicles):
         """
         with self.reading():
             on_sheet = [] if vehicle.sheet is None else self.limits_of_sheet(vehicle.sheet)
-            cast = self._all(_current().where(limits.c.vehicle_id == vehicle.id))
-        return on_sheet + [_limit(row) for row in cast]
+            return on_sheet + self.marks_of_vehicles([vehicle.id])
+
+    def marks_of_vehicles(self, vehicle_ids: Sequence[str]) -> list[Limit]:
+        """Return the marks cast on the parts of some vehicles, in order of entry."""
+        return [
+            _limit(row) for row in self._all(_current().where(limits.c.vehicle_id.in_(vehicle_ids)))
+        ]
 
     def limit_by_id(self, id: str) -> Limit:
         """Return a limit, whether it still holds or not.

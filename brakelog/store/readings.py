@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, select
+from sqlalchemy import Row, Select, exists, select
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.reading import ReadingSet
-from brakelog.store.tables import reading_sets
+from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
 
 
@@ -19,9 +20,13 @@ class Readings(Visits):
 
     def reading_sets_of_vehicle(self, vehicle_id: str) -> list[ReadingSet]:
         """Return the sets that hold now, of the visits that stand, in order of entry."""
+        return self.reading_sets_of_vehicles([vehicle_id])
+
+    def reading_sets_of_vehicles(self, vehicle_ids: Sequence[str]) -> list[ReadingSet]:
+        """Return the same of some vehicles, at most as many as one statement can name."""
         with self.reading():
-            standing = self._standing_visits(vehicle_id)
-            found = self._current_sets(reading_sets.c.visit_id.in_(visit_ids_of(vehicle_id)))
+            standing = self._standing_visits(vehicle_ids)
+            found = self._current_sets(reading_sets.c.visit_id.in_(visit_ids_of(vehicle_ids)))
         return [one for one in found if one.visit_id in standing]
 
     def reading_sets_of_visit(self, visit_id: str) -> list[ReadingSet]:
@@ -43,6 +48,41 @@ class Readings(Visits):
         if row is None:
             raise NotFound(f"no reading set has the id {id}", hint="brakelog amend list VEHICLE")
         return _reading_set(row)
+
+    def repeats_of_gauge(self, gauge_id: str) -> list[tuple[datetime, tuple[int, int]]]:
+        """Return the first points that a gauge read twice, with their times, oldest first.
+
+        Parameters
+        ----------
+        gauge_id : str
+            Any revision of the gauge; the readings of all of them count.
+
+        Returns
+        -------
+        list of tuple
+            When recorded, and the first and the second reading of point 1. [nm]
+        """
+        key = select(gauges.c.key).where(gauges.c.id == gauge_id).scalar_subquery()
+        revisions = select(gauges.c.id).where(gauges.c.key == key)
+        corrected = exists().where(
+            corrections.c.target_id == reading_sets.c.id,
+            corrections.c.kind.in_(("amend", "void set")),
+        )
+        rows = self._all(
+            select(
+                reading_sets.c.recorded_at, reading_sets.c.values_nm, reading_sets.c.again_nm
+            ).where(
+                reading_sets.c.gauge_id.in_(revisions),
+                reading_sets.c.again_nm.is_not(None),
+                ~corrected,
+            )
+        )
+        found = [
+            (row.recorded_at, (row.values_nm[0], row.again_nm))
+            for row in rows
+            if row.values_nm[0] is not None
+        ]
+        return sorted(found)
 
     def full_set_id(self, text: str) -> str:
         """Return the id that a text is the beginning of; see ``_full_id``."""
@@ -183,6 +223,9 @@ def _row(one: ReadingSet) -> dict[str, Any]:
         "fasteners_of": one.fasteners_of,
         "bearing_checked": one.bearing_checked,
         "returned_to_start": one.returned_to_start,
+        "rotor_index": one.rotor_index,
+        "lip": one.lip,
+        "in_groove": one.in_groove,
         "corrects": one.corrects,
     }
 
@@ -210,6 +253,9 @@ def _reading_set(row: Row[Any]) -> ReadingSet:
         fasteners_of=row.fasteners_of,
         bearing_checked=row.bearing_checked,
         returned_to_start=row.returned_to_start,
+        rotor_index=row.rotor_index,
+        lip=row.lip,
+        in_groove=row.in_groove,
         corrects=row.corrects,
         recorded_at=row.recorded_at,
     )

@@ -9,8 +9,9 @@ from sqlalchemy import Row, Select, exists, select
 
 from brakelog.errors import Conflict, clip
 from brakelog.record.limit import Torque
+from brakelog.record.trait import Trait
 from brakelog.store.names import name_key, need_name, not_found
-from brakelog.store.tables import limit_sheets, torques
+from brakelog.store.tables import limit_sheets, sheet_traits, torques
 from brakelog.store.transaction import Transactions
 
 
@@ -77,6 +78,59 @@ class Sheets(Transactions):
                         "source": torque.source,
                     }
                     for torque in new
+                ],
+            )
+
+    def traits_of_sheet(self, name: str) -> list[Trait]:
+        """Return the traits of a sheet; the newest of an axle and name counts.
+
+        Raises
+        ------
+        NotFound
+            Where there is no such sheet.
+        """
+        with self.reading():
+            sheet = self._sheet(name)
+            rows = self._all(
+                select(sheet_traits)
+                .where(sheet_traits.c.sheet_id == sheet.key)
+                .order_by(sheet_traits.c.row)
+            )
+        newest = {(row.axle, row.name): row for row in rows}
+        return [
+            Trait(
+                id=row.id,
+                sheet=sheet.name,
+                axle=row.axle,
+                name=row.name,
+                value=row.value,
+                source=row.source,
+            )
+            for row in newest.values()
+        ]
+
+    def add_traits(self, new: Sequence[Trait]) -> None:
+        """Put traits on their sheets.
+
+        Raises
+        ------
+        NotFound
+            Where there is no such sheet.
+        """
+        with self.writing():
+            ids = {name: self._sheet_id(name) for name in {trait.sheet for trait in new}}
+            self._record(
+                sheet_traits,
+                [
+                    {
+                        "id": trait.id,
+                        "sheet_id": ids[trait.sheet],
+                        "axle": trait.axle,
+                        "name": trait.name,
+                        "value": trait.value,
+                        "source": trait.source,
+                    }
+                    for trait in new
                 ],
             )
 

@@ -39,6 +39,23 @@ class Shops(Transactions):
         self._record(shop_settings, [{"name": name, "value": text} for name, text in texts.items()])
         self._site = None
 
+    def own_packs(self) -> dict[str, str]:
+        """Return the text of every pack of local rules that the shop brought, by its id."""
+        rows = self._all(
+            select(shop_settings.c.name, shop_settings.c.value)
+            .where(shop_settings.c.name.startswith(_PACK))
+            .order_by(shop_settings.c.row)
+        )
+        return {row.name.removeprefix(_PACK): row.value for row in rows}
+
+    def keep_pack(self, pack_id: str, text: str) -> None:
+        """Keep the text of a pack of the shop's own; what was kept before stays on record."""
+        self._record(shop_settings, [{"name": f"{_PACK}{pack_id}", "value": text}])
+
+
+_PACK = "pack:"
+"""Begins the name of a setting that holds the text of a pack."""
+
 
 def shop_from_texts(texts: Mapping[str, str]) -> Shop:
     """Return the settings that the texts stand for.
@@ -81,6 +98,7 @@ def texts_of_shop(shop: Shop) -> dict[str, str]:
         "next_distance_mm": str(shop.next_distance_mm),
         "next_months": str(shop.next_months),
         "phone": shop.phone,
+        "packs": " ".join(shop.packs),
     }
 
 
@@ -115,6 +133,7 @@ _READ: dict[str, Callable[[str], Any]] = {
     "next_distance_mm": _whole,
     "next_months": _whole,
     "phone": str,
+    "packs": lambda text: tuple(text.split()),
 }
 _ALLOWED = {
     "site": "a short name of the place",

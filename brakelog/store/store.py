@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from sqlalchemy import func, select, text
 
+from brakelog.store.answers import Answers
+from brakelog.store.closings import Closings
 from brakelog.store.drafts import Drafts
 from brakelog.store.findings import Findings
 from brakelog.store.fittings import Fittings
@@ -20,7 +22,20 @@ _SYNCHRONOUS = ("off", "normal", "full", "extra")
 """The settings by the numbers that SQLite gives them."""
 
 
-class Store(Readings, Findings, Fittings, Drafts, Verdicts, Limits, Gauges, People, Shops, Imports):
+class Store(
+    Readings,
+    Findings,
+    Fittings,
+    Drafts,
+    Verdicts,
+    Answers,
+    Closings,
+    Limits,
+    Gauges,
+    People,
+    Shops,
+    Imports,
+):
     """What the workshop has on file. Opened by ``open_store``; closed by ``close`` or ``with``.
 
     A method that is called outside ``writing`` and ``reading`` is one transaction by itself.

@@ -22,6 +22,9 @@ from sqlalchemy import (
 )
 
 from brakelog.lengths import DistanceUnit, LengthUnit
+from brakelog.record.agreement import Consent, How
+from brakelog.record.answer import Said
+from brakelog.record.closing import Check
 from brakelog.record.finding import FindingKind
 from brakelog.record.fitting import FittingEvent, SizeBasis
 from brakelog.record.gauge import GaugeKind, Tips
@@ -46,9 +49,9 @@ from brakelog.store.columns import (
     words,
 )
 
-SCHEMA_HEAD = "0001"
+SCHEMA_HEAD = "0002"
 """The newest revision under migrations/; a test keeps the two equal."""
-SCHEMA_NUMBER = 1
+SCHEMA_NUMBER = 2
 """The same as a number, kept in the header of the file (``user_version``)."""
 APPLICATION_ID = 0x42724C67
 """The four bytes ``BrLg`` in the header of the file, by which a store is told from other files."""
@@ -228,6 +231,16 @@ reading_sets = _evidence(
     flag("bearing_checked", null=True),
     flag("returned_to_start", null=True),
     points_at("reading_sets", "corrects", null=True),
+    whole("rotor_index", null=True, least=0),
+    flag("lip", null=True),
+    flag("in_groove", null=True),
+)
+Index(
+    "ix_reading_sets_repeats",
+    reading_sets.c.gauge_id,
+    reading_sets.c.row,
+    sqlite_where=reading_sets.c.again_nm.is_not(None),
+    postgresql_where=reading_sets.c.again_nm.is_not(None),
 )
 findings = _evidence(
     "findings",
@@ -326,6 +339,77 @@ verdicts = _evidence(
     text("format"),
     text("document"),
     text("policy"),
+    text("sheet", null=True),
+)
+sheet_traits = _evidence(
+    "sheet_traits",
+    points_at("limit_sheets", "sheet_id", index=True),
+    whole("axle", least=0),
+    text("name"),
+    text("value"),
+    text("source"),
+    CheckConstraint("name <> ''", name="name_not_empty"),
+)
+answers = _evidence(
+    "answers",
+    points_at("visits", "visit_id", index=True),
+    text("question_key"),
+    one_of("said", Said),
+    text("note"),
+    CheckConstraint("question_key <> ''", name="question_key_not_empty"),
+)
+odometer_corrections = _evidence(
+    "odometer_corrections",
+    points_at("visits", "visit_id", index=True),
+    whole("odometer_mm", least=0),
+    text("odometer_text"),
+    one_of("odometer_unit", DistanceUnit),
+    text("reason"),
+    CheckConstraint("trim(reason) <> ''", name="reason_not_blank"),
+)
+closing_answers = _evidence(
+    "closing_answers",
+    points_at("visits", "visit_id", index=True),
+    one_of("checked", Check),
+    text("said"),
+    whole("axle", null=True, least=1),
+    corner("corner", null=True),
+    one_of("part", Part, null=True),
+    text("note"),
+    points_at("people", "person_id", null=True),
+    CheckConstraint("said <> ''", name="said_not_empty"),
+)
+torques_left = _evidence(
+    "torques_left",
+    points_at("visits", "visit_id", index=True),
+    whole("axle", least=1),
+    corner("corner", null=True),
+    text("fastener"),
+    text("figure"),
+    points_at("people", "person_id", null=True),
+    CheckConstraint("fastener <> ''", name="fastener_not_empty"),
+)
+agreements = _evidence(
+    "agreements",
+    points_at("visits", "visit_id", index=True),
+    one_of("consent", Consent),
+    Column("items", JsonTexts, nullable=False),
+    CheckConstraint("items LIKE '[%]'", name="items_list"),
+    day("day"),
+    text("time"),
+    one_of("how", How),
+    text("cost"),
+    text("note"),
+    points_at("people", "person_id", null=True),
+)
+agreement_names = _table(
+    "agreement_names",
+    _row(),
+    points_at("agreements", "agreement_id", index=True),
+    moment("recorded_at"),
+    text("who"),
+    text("number"),
+    CheckConstraint('"row" > 0', name="row_over_0"),
 )
 import_keys = Table(
     "import_keys",
@@ -366,5 +450,11 @@ EVIDENCE = (
     limit_confirmations,
     torques,
     verdicts,
+    sheet_traits,
+    answers,
+    odometer_corrections,
+    closing_answers,
+    torques_left,
+    agreements,
 )
 """The tables of evidence, each after those that it points at."""

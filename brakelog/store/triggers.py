@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from brakelog.store.tables import EVIDENCE, complaints, import_keys
+from brakelog.store.tables import EVIDENCE, agreement_names, complaints, import_keys
 
 _IDENTITY = {table.name: ("id", "row") for table in EVIDENCE} | {
     complaints.name: ("row",),
+    agreement_names.name: ("row",),
     import_keys.name: ("key",),
 }
 

@@ -14,7 +14,13 @@ class Verdicts(Visits):
     """The verdicts that were given out."""
 
     def issue_verdict(
-        self, visit_id: str, stage: Stage, format: str, document: str, policy: str
+        self,
+        visit_id: str,
+        stage: Stage,
+        format: str,
+        document: str,
+        policy: str,
+        sheet: str | None = None,
     ) -> None:
         """Keep a verdict.
 
@@ -30,6 +36,8 @@ class Verdicts(Visits):
             The verdict, word for word.
         policy : str
             Digest of the rules that it was reached by.
+        sheet : str, optional
+            The same as it was handed out, for people.
 
         Raises
         ------
@@ -44,6 +52,7 @@ class Verdicts(Visits):
                 "format": format,
                 "document": document,
                 "policy": policy,
+                "sheet": sheet,
             }
             self._record(verdicts, [row])
 
@@ -70,6 +79,7 @@ class Verdicts(Visits):
                 format=row.format,
                 document=row.document,
                 policy=row.policy,
+                sheet=row.sheet,
                 recorded_at=row.recorded_at,
                 recorded_by=row.recorded_by,
             )

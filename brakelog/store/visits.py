@@ -9,10 +9,17 @@ from typing import Any
 from sqlalchemy import Row, Select, or_, select
 
 from brakelog.errors import Conflict, NotFound
+from brakelog.lengths import DistanceUnit
 from brakelog.record.corner import Corner, parse_corner
 from brakelog.record.visit import Visit
 from brakelog.store.corrections import Corrections
-from brakelog.store.tables import complaints, corrections, visit_facts, visits
+from brakelog.store.tables import (
+    complaints,
+    corrections,
+    odometer_corrections,
+    visit_facts,
+    visits,
+)
 from brakelog.store.vehicles import Vehicles
 
 
@@ -29,14 +36,27 @@ class Visits(Corrections, Vehicles):
         include_void : bool
             Whether void visits are among them, marked by their reason.
         """
+        return self.visits_of_vehicles([vehicle_id], include_void)[vehicle_id]
+
+    def visits_of_vehicles(
+        self, vehicle_ids: Sequence[str], include_void: bool = False
+    ) -> dict[str, list[Visit]]:
+        """Return the visits of some vehicles, as ``visits_of`` does, by vehicle.
+
+        Parameters
+        ----------
+        vehicle_ids : sequence of str
+            The vehicles; at most as many as can be bound to one statement.
+        include_void : bool
+            Whether void visits are among them.
+        """
         with self.reading():
-            found = self._assembled(visit_ids_of(vehicle_id))
-        mine = [
-            visit
-            for visit in found
-            if visit.vehicle_id == vehicle_id and (include_void or visit.void_reason is None)
-        ]
-        return sorted(mine, key=lambda visit: (visit.day, visit.odometer_mm))
+            found = self._assembled(visit_ids_of(vehicle_ids))
+        mine: dict[str, list[Visit]] = {id: [] for id in vehicle_ids}
+        for visit in sorted(found, key=lambda visit: (visit.day, visit.odometer_mm)):
+            if visit.vehicle_id in mine and (include_void or visit.void_reason is None):
+                mine[visit.vehicle_id].append(visit)
+        return mine
 
     def visit(self, id: str) -> Visit:
         """Return a visit, void or not.
@@ -155,6 +175,29 @@ class Visits(Corrections, Vehicles):
             row = {"visit_id": visit_id, "recorded_at": self.now(), "text": text}
             self._insert(complaints, [row])
 
+    def correct_odometer(
+        self, visit_id: str, odometer_mm: int, text: str, unit: DistanceUnit, reason: str
+    ) -> None:
+        """Put another odometer in the place of a visit's own, which is kept.
+
+        Raises
+        ------
+        NotFound
+            Where the visit is not on file.
+        Conflict
+            Where it is void.
+        """
+        with self.writing():
+            self._need_live_visits([visit_id])
+            row = {
+                "visit_id": visit_id,
+                "odometer_mm": odometer_mm,
+                "odometer_text": text,
+                "odometer_unit": unit,
+                "reason": reason,
+            }
+            self._record(odometer_corrections, [row])
+
     def void_visit(self, visit_id: str, reason: str) -> None:
         """Take a visit, and all that was entered for it, out of the vehicle's history.
 
@@ -186,9 +229,9 @@ class Visits(Corrections, Vehicles):
                 raise Conflict("the visit belongs to that vehicle already")
             self._correct("move visit", visit_id, reason, to_vehicle=to_vehicle_id)
 
-    def _standing_visits(self, vehicle_id: str) -> set[str]:
-        """Return the ids of the visits that belong to a vehicle and are not void."""
-        ids = visit_ids_of(vehicle_id)
+    def _standing_visits(self, vehicle_ids: Sequence[str]) -> set[str]:
+        """Return the ids of the visits that belong to the vehicles and are not void."""
+        ids = visit_ids_of(vehicle_ids)
         owners = {
             row.id: row.vehicle_id
             for row in self._all(
@@ -200,7 +243,7 @@ class Visits(Corrections, Vehicles):
                 owners[correction.target_id] = correction.to_vehicle
             elif correction.kind == "void visit":
                 owners[correction.target_id] = None
-        return {id for id, owner in owners.items() if owner == vehicle_id}
+        return {id for id, owner in owners.items() if owner in vehicle_ids}
 
     def _need_visits(self, ids: Iterable[str]) -> None:
         for id in sorted(set(ids)):
@@ -229,23 +272,42 @@ class Visits(Corrections, Vehicles):
         corrected: dict[str, list[Row[Any]]] = defaultdict(list)
         for correction in self._corrections_of(ids):
             corrected[correction.target_id].append(correction)
+        odometers = {
+            row.visit_id: row
+            for row in self._all(
+                select(odometer_corrections)
+                .where(odometer_corrections.c.visit_id.in_(ids))
+                .order_by(odometer_corrections.c.row)
+            )
+        }
         return [
-            _visit(row, learnt[row.id], said.get(row.id, ""), corrected[row.id]) for row in rows
+            _visit(
+                row,
+                learnt[row.id],
+                said.get(row.id, ""),
+                corrected[row.id],
+                odometers.get(row.id, row),
+            )
+            for row in rows
         ]
 
 
-def visit_ids_of(vehicle_id: str) -> Select[Any]:
-    """Return the query for every visit that was ever a vehicle's, moved away or void included."""
+def visit_ids_of(vehicle_ids: Sequence[str]) -> Select[Any]:
+    """Return the query for every visit that was ever the vehicles', moved away or void included."""
     moved_here = select(corrections.c.target_id).where(
-        corrections.c.to_vehicle == vehicle_id, corrections.c.kind == "move visit"
+        corrections.c.to_vehicle.in_(vehicle_ids), corrections.c.kind == "move visit"
     )
     return select(visits.c.id).where(
-        or_(visits.c.vehicle_id == vehicle_id, visits.c.id.in_(moved_here))
+        or_(visits.c.vehicle_id.in_(vehicle_ids), visits.c.id.in_(moved_here))
     )
 
 
 def _visit(
-    row: Row[Any], facts: Sequence[Row[Any]], complaint: str, corrected: Sequence[Row[Any]]
+    row: Row[Any],
+    facts: Sequence[Row[Any]],
+    complaint: str,
+    corrected: Sequence[Row[Any]],
+    odometer: Row[Any],
 ) -> Visit:
     newest = {fact.kind: fact for fact in facts}
     out = newest.get("odometer_out")
@@ -259,9 +321,10 @@ def _visit(
         id=row.id,
         vehicle_id=owner,
         day=row.day,
-        odometer_mm=row.odometer_mm,
-        odometer_text=row.odometer_text,
-        odometer_unit=row.odometer_unit,
+        odometer_mm=odometer.odometer_mm,
+        odometer_text=odometer.odometer_text,
+        odometer_unit=odometer.odometer_unit,
+        odometer_was="" if odometer is row else row.odometer_text,
         person_id=row.person_id,
         odometer_out_mm=int(out.value) if out else None,
         odometer_out_text=out.typed if out else "",

@@ -63,7 +63,7 @@ from sqlalchemy import Engine, event
 from brakelog.store import migrating, opening
 
 migrating.migrations_dir = lambda: Path(sys.argv[2])
-opening.SCHEMA_NUMBER = 2
+opening.SCHEMA_NUMBER = 3
 
 @event.listens_for(Engine, "after_cursor_execute")
 def look(connection, cursor, statement, *rest):
@@ -73,18 +73,18 @@ def look(connection, cursor, statement, *rest):
 opening.upgrade_store(Path(sys.argv[1]))
 """
 
-SECOND = """
+NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 
 
 def upgrade():
     with op.batch_alter_table("people") as people:
         people.alter_column("role", new_column_name="duty")
-    op.execute("PRAGMA user_version = 2")
+    op.execute("PRAGMA user_version = 3")
 """
 
 
@@ -146,7 +146,7 @@ def test_half_made_store_heals_at_the_next_opening(tmp_path: Path, statements: i
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs SIGKILL")
-@pytest.mark.parametrize("at", ["DROP TABLE people", "PRAGMA user_version = 2", "UPDATE alembic"])
+@pytest.mark.parametrize("at", ["DROP TABLE people", "PRAGMA user_version = 3", "UPDATE alembic"])
 def test_half_done_upgrade_leaves_the_store_as_it_was(tmp_path: Path, at: str) -> None:
     path = tmp_path / "store.sqlite"
     with open_store(path) as store:
@@ -154,12 +154,12 @@ def test_half_done_upgrade_leaves_the_store_as_it_was(tmp_path: Path, at: str) -
         before = store.counts()
     folder = tmp_path / "migrations"
     shutil.copytree(migrations_dir(), folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "0002_second.py").write_text(SECOND, encoding="utf-8")
+    (folder / "versions" / "0003_next.py").write_text(NEXT, encoding="utf-8")
     with start(KILLED_UPGRADE, path, folder, at) as upgrade:
         upgrade.communicate()
 
     assert upgrade.returncode == -KILL
-    for file in (path, tmp_path / "store.sqlite.0001.bak"):
+    for file in (path, tmp_path / "store.sqlite.0002.bak"):
         with open_store(file) as store:
             assert store.counts() == before
             assert [person.role for person in store.people()] == ["tech"]

@@ -8,6 +8,9 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from brakelog.lengths import DistanceUnit, LengthUnit, parse_length
+from brakelog.record.agreement import Agreement, Consent, How, Work, WorkItem
+from brakelog.record.answer import Answer, Said
+from brakelog.record.closing import Check, ClosingAnswer, TorqueLeft
 from brakelog.record.corner import Corner, parse_corner
 from brakelog.record.draft import DraftEntry
 from brakelog.record.finding import Finding, FindingKind
@@ -17,6 +20,7 @@ from brakelog.record.limit import Confirmation, Limit, LimitKind, Torque
 from brakelog.record.people import Customer, Person
 from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.reading import ReadingSet, Stage
+from brakelog.record.trait import Trait
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.store.store import Store
@@ -123,6 +127,17 @@ def a_draft(key: str = "rotor/1", **other: Any) -> DraftEntry:
     return DraftEntry(key=key, **(values | other))
 
 
+def an_agreement(id: str = "e1", visit_id: str = "a", **other: Any) -> Agreement:
+    values: dict[str, Any] = {
+        "consent": Consent.AGREED,
+        "items": (WorkItem(axle=1, work=Work.PADS), WorkItem(axle=1, work=Work.ROTOR, corner=LF)),
+        "day": date(2026, 5, 4),
+        "how": How.PHONE,
+        "time": "10:20",
+    }
+    return Agreement(id=id, visit_id=visit_id, **(values | other))
+
+
 def fill(store: Store) -> None:
     """Put at least one row into every table."""
     with store.writing():
@@ -152,11 +167,25 @@ def fill(store: Store) -> None:
                 )
             ]
         )  # fmt: skip
+        store.add_traits([Trait(id="r1", sheet="Sheet", axle=1, name="caliper", value="fixed")])
         store.add_visit(a_visit(person_id="p1", complaint="squeals", looked_over=frozenset({RF})))
         store.add_reading_sets([a_set(gauge_id="g1", person_id="p1"), a_set("s2")])
         store.amend_set("s2", a_set("s3", values_nm=(1,), typed=("1 nm µ",)), "wrong line")
         store.add_findings([a_finding(note="narrow")])
         store.add_fittings([a_fitting()])
         store.put_draft_entry("a", a_draft(gauge_id="g1"))
-        store.issue_verdict("a", Stage.AS_FOUND, "verdict/1", '{"verdict": "reuse"}', "sha")
+        store.issue_verdict(
+            "a", Stage.AS_FOUND, "verdict/1", '{"verdict": "reuse"}', "sha", "may stay"
+        )
+        store.add_answer(
+            Answer(id="w1", visit_id="a", question_key="Q201:s1", said=Said.RIGHT, note="looked")
+        )
+        store.correct_odometer("a", 62_400 * KM, "62400 km", DistanceUnit.KM, "read again")
+        store.add_closing_answers(
+            [ClosingAnswer(id="b1", visit_id="a", check=Check.PEDAL_FIRM, said="yes")]
+        )
+        store.add_torques_left(
+            [TorqueLeft(id="n1", visit_id="a", axle=1, fastener="wheel", figure="110 N·m")]
+        )
+        store.add_agreement(an_agreement(who="Pia Quill", number="555 0100"))
         store.remember_imports({"sheet.csv:2": ("reading set", "s1")})

@@ -18,6 +18,7 @@ from brakelog.record.shop import Shop
 from brakelog.store.opening import open_store
 from brakelog.store.shops import shop_from_texts, texts_of_shop
 from brakelog.store.store import Store
+from brakelog.store.tables import EVIDENCE
 from tests.unit.store_examples import (
     KM,
     LF,
@@ -587,5 +588,5 @@ def test_imports_are_remembered_once(store: Store) -> None:
 def test_counts_name_every_table_of_evidence(visited: Store) -> None:
     counts = visited.counts()
 
-    assert len(counts) == 14
+    assert set(counts) == {table.name for table in EVIDENCE}
     assert (counts["vehicles"], counts["visits"], counts["reading_sets"]) == (1, 1, 0)

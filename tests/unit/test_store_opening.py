@@ -13,7 +13,7 @@ import pytest
 from brakelog.errors import StoreError, StoreOutdated, StoreTooNew
 from brakelog.store.location import default_store_path
 from brakelog.store.opening import open_store, upgrade_store
-from brakelog.store.tables import APPLICATION_ID
+from brakelog.store.tables import APPLICATION_ID, SCHEMA_NUMBER
 from tests.unit.store_examples import a_visit, fill
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -127,7 +127,7 @@ def test_parent_that_is_a_file_is_said(tmp_path: Path) -> None:
 
 
 def test_newer_store_is_refused(path: Path) -> None:
-    run_sql(path, "PRAGMA user_version = 2")
+    run_sql(path, f"PRAGMA user_version = {SCHEMA_NUMBER + 1}")
 
     with pytest.raises(StoreTooNew, match="newer") as caught:
         open_store(path)
@@ -251,7 +251,7 @@ def test_settings_of_the_connection(path: Path) -> None:
         "cell_size_check": 1,
         "recursive_triggers": 1,
         "application_id": APPLICATION_ID,
-        "user_version": 1,
+        "user_version": SCHEMA_NUMBER,
     }
 
 
