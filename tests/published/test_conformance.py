@@ -1,15 +1,17 @@
 """Probability of conformance and guard bands.
 
-JCGM 106:2012, examples of 7.3.2, 7.3.3 and 7.4 and table 1 (printed figures from memory, each
-recomputed); ISO 14253-1:2017 default of 95 %.
+JCGM 106:2012, examples of 7.3.2, 7.3.3, 7.4, 8.3 and 9.5.4 and table 1 (printed figures from
+memory, each recomputed); ISO 14253-1:2017 default of 95 %.
 """
 
 from __future__ import annotations
 
 import pytest
+from scipy.integrate import quad
 from scipy.stats import norm
 
 from brakelog.metrology.conformance import conformance_probability, normal_cdf
+from brakelog.metrology.coverage import coverage_factor
 from brakelog.metrology.temperature import at_reference_nm
 
 
@@ -78,3 +80,40 @@ def test_iron_forty_kelvin_warm(size_mm: int, growth_um: float) -> None:
     size_nm = size_mm * 1_000_000
 
     assert float(size_nm - at_reference_nm(size_nm, 600)) / 1000 == pytest.approx(growth_um)
+
+
+def test_speed_limit_example_is_a_guard_band_that_grows_with_the_reading() -> None:
+    """JCGM 106:2012 8.3 (from memory): u is 2 % of the speed, 99.9 % wanted, so about 107 km/h."""
+    fastest = 100 / (1 - 0.02 * coverage_factor(0.999, sides=1))
+
+    assert fastest == pytest.approx(106.59, abs=0.005)
+    assert conformance_probability(fastest - 100, 0.02 * fastest) == pytest.approx(0.999)
+
+
+@pytest.mark.parametrize(
+    ("guard", "consumer", "producer"),
+    [
+        pytest.param(0.02, 0.009878, 0.069027, id="guarded: printed about 1 % and 7 %"),
+        pytest.param(0.0, 0.018942, 0.037208, id="simple acceptance"),
+    ],
+)
+def test_global_risks_of_the_resistor_example(
+    guard: float, consumer: float, producer: float
+) -> None:
+    """JCGM 106:2012 9.5.4: 1500 ohm within 0.2, spread 0.12, measured with 0.04.
+
+    The six inputs stand in a public script; the printed risks are from memory and recomputed.
+    """
+    tolerance, spread, u1 = 0.2, 0.12, 0.04
+    band = tolerance - guard
+
+    def accepted(true: float) -> float:
+        return conformance_probability(band - true, u1) - conformance_probability(-band - true, u1)
+
+    wrong_inside = 2 * quad(lambda x: norm.pdf(x, scale=spread) * accepted(x), tolerance, 1.0)[0]
+    good_refused = quad(
+        lambda x: norm.pdf(x, scale=spread) * (1 - accepted(x)), -tolerance, tolerance
+    )[0]
+
+    assert wrong_inside == pytest.approx(consumer, abs=1e-6)
+    assert good_refused == pytest.approx(producer, abs=1e-6)
