@@ -1,0 +1,1 @@
+"""The questions that readings raise about themselves: slips, swaps, growth, odometers."""
