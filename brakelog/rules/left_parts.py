@@ -1,0 +1,163 @@
+"""What the verdict as left still says against a part: out, not proven, or work not done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brakelog.record.agreement import Agreement, Consent, Work, newest_about
+from brakelog.record.finding import Effect
+from brakelog.record.quantity import Part, Quantity
+from brakelog.record.vehicle import AxleBrake
+from brakelog.rules.closing_item import Gap, Hand, OpenItem
+from brakelog.rules.measure import Measure
+from brakelog.rules.sentence import reason_sentence
+from brakelog.rules.verdict import Because, PartVerdict, Reason, VehicleVerdict
+from brakelog.rules.worked import (
+    brake_of,
+    corners_of,
+    is_left,
+    is_worked,
+    was_fitted,
+    worked_axles,
+)
+
+_NOT_PROVEN = (Because.IN_QUESTION, Because.NOT_PROVEN)
+
+
+def baselines(verdict: VehicleVerdict, axle: int) -> Iterator[OpenItem]:
+    """Yield the corners of a disc axle whose runout was not read as left.
+
+    New rotors too: what the vehicle left with is what a later complaint is held against. At a
+    corner where nothing was touched the reading as found still holds.
+    """
+    file = verdict.file
+    if brake_of(file, axle) is not AxleBrake.DISC:
+        return
+    for corner in corners_of(axle):
+        read = [s for s in file.sets if s.corner == corner and s.quantity is Quantity.RUNOUT]
+        if any(is_left(file, each) for each in read):
+            continue
+        kept = not is_worked(file, corner) and file.sets_at(corner, Quantity.RUNOUT)
+        if not kept:
+            yield OpenItem(
+                gap=Gap.NO_BASELINE,
+                hand=Hand.PARTS,
+                text=f"{corner} runout as left: no baseline recorded",
+                do="read it with all wheel fasteners fitted and the bearing checked",
+                line=f"{corner} runout ",
+                corner=corner,
+                axle=axle,
+                part=Part.ROTOR,
+            )
+
+
+def parts_left(verdict: VehicleVerdict, agreements: tuple[Agreement, ...]) -> Iterator[OpenItem]:
+    """Yield what is out or not proven as left, and required work neither done nor declined."""
+    axles = worked_axles(verdict.file)
+    for part in verdict.parts:
+        for reason in part.reasons:
+            if reason in part.required:
+                yield from _required(verdict, part, reason, agreements)
+            elif part.corner.axle in axles and reason.because in _NOT_PROVEN:
+                yield _not_proven(verdict, part, reason)
+
+
+def work_for(part: PartVerdict, reason: Reason) -> Work:
+    """Return what the customer is asked for: what keeps a part stuck is not the part itself."""
+    finding = reason.finding
+    if finding is not None and finding.kind.facts.effect is Effect.CORRECT:
+        return Work.CALIPER
+    return Work.of(part.part)
+
+
+def declined(
+    part: PartVerdict, reason: Reason, agreements: tuple[Agreement, ...]
+) -> Agreement | None:
+    """Return the refusal that holds against required work; None where there is none."""
+    newest = newest_about(agreements, part.corner, work_for(part, reason))
+    return newest if newest is not None and newest.consent is Consent.DECLINED else None
+
+
+def is_ours(verdict: VehicleVerdict, part: PartVerdict, reason: Reason) -> bool:
+    """Whether required work is about a part that was fitted or machined in this visit."""
+    return work_for(part, reason) is not Work.CALIPER and was_fitted(
+        verdict.file, part.corner, part.part
+    )
+
+
+def _required(
+    verdict: VehicleVerdict,
+    part: PartVerdict,
+    reason: Reason,
+    agreements: tuple[Agreement, ...],
+) -> Iterator[OpenItem]:
+    ours = is_ours(verdict, part, reason)
+    if not ours and declined(part, reason, agreements) is not None:
+        return
+    said = reason_sentence(reason, verdict.file.shop).rstrip(".")
+    is_runout = reason.judgement is not None and reason.judgement.measure is Measure.RUNOUT
+    touched = part.corner.axle in worked_axles(verdict.file)
+    work = work_for(part, reason)
+    fixed = reason.finding is not None and work is Work.CALIPER
+    if ours:
+        gap, tail = Gap.LEFT_OUT, ""
+    else:
+        gap, tail = Gap.NOT_DONE, ": neither done nor declined"
+    if is_runout and touched:
+        gap, tail = Gap.LEFT_OUT, ""
+    line, do = _way_out(part, reason, work, is_runout=is_runout and touched, is_fixed=fixed)
+    yield OpenItem(
+        gap=gap,
+        hand=Hand.PARTS if gap is Gap.LEFT_OUT or fixed else Hand.PAPER,
+        text=f"{part.corner} {part.part.value}, {reason.word.value} required{tail}. {said}",
+        do=do,
+        line=line,
+        corner=part.corner,
+        axle=part.corner.axle,
+        part=part.part,
+        reason=reason,
+    )
+
+
+def _way_out(
+    part: PartVerdict, reason: Reason, work: Work, *, is_runout: bool, is_fixed: bool
+) -> tuple[str, str]:
+    """Return how the line begins that helps, and what to do."""
+    if is_runout:
+        return (
+            f"check runout-cure {part.corner} ",
+            "clean hub and rotor faces and read again; then turn the rotor on its studs, fit a "
+            "plate, or cut it on the car; if it stays, read the hub face",
+        )
+    decline = f"declined {part.corner} {work.value} "
+    if is_fixed:
+        assert reason.finding is not None
+        line = f"{part.corner} finding {reason.finding.kind.value} fixed=yes "
+        return (
+            line,
+            f"put it right and say what was done; or, where it was declined: {decline.strip()}",
+        )
+    return decline, "do it and put it on file (brakelog fit), or record that it was declined"
+
+
+def _settle(verdict: VehicleVerdict, reason: Reason) -> str:
+    if reason.because is not Because.IN_QUESTION:
+        return "measure it again"
+    return f"measure it again, or answer: brakelog answer {verdict.file.vehicle.tag}"
+
+
+def _not_proven(verdict: VehicleVerdict, part: PartVerdict, reason: Reason) -> OpenItem:
+    said = reason_sentence(reason, verdict.file.shop).rstrip(".")
+    measure = reason.judgement.measure if reason.judgement else None
+    name = measure.value if measure else part.part.value
+    return OpenItem(
+        gap=Gap.LEFT_NOT_PROVEN,
+        hand=Hand.PARTS,
+        text=f"{part.corner} {name} as left is not proven. {said}",
+        do=_settle(verdict, reason),
+        line=f"{part.corner} {measure.facts.quantities[0].value} " if measure else "",
+        corner=part.corner,
+        axle=part.corner.axle,
+        part=part.part,
+        reason=reason,
+    )
