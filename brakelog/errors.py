@@ -58,6 +58,10 @@ class RulePackError(BrakelogError, ValueError):
     code = "rule-pack"
     exit_code = 6
 
+    def __init__(self, message: str, problems: tuple[Problem, ...] = (), *, hint: str = "") -> None:
+        super().__init__(message, hint=hint)
+        self.problems = problems
+
 
 class StoreError(BrakelogError):
     """The store cannot be opened, read or written, or is damaged."""

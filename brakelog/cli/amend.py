@@ -82,6 +82,28 @@ def void(ctx: typer.Context, vehicle: _Vehicle, visit: _Visit, why: _Why, by: _B
     say(f"the visit of {gone.day.isoformat()} is void; it is kept with the reason")
 
 
+@group.command("odometer")
+def odometer(
+    ctx: typer.Context,
+    vehicle: _Vehicle,
+    visit: _Visit,
+    value: Annotated[str, typer.Argument(help='What it really read: "87690 km".')],
+    why: _Why,
+    by: _By = None,
+) -> None:
+    """Correct the odometer of a visit; what was typed first is kept."""
+    from brakelog.workshop.correcting import correct_odometer
+
+    with opened(ctx) as store:
+        found = correct_odometer(store, vehicle, visit, value, why, by=by)
+    say(
+        shown(
+            f"the odometer of {found.day.isoformat()} is {found.odometer_text} now; "
+            f"{found.odometer_was} is kept with the reason"
+        )
+    )
+
+
 @group.command("move")
 def move(
     ctx: typer.Context,

@@ -31,14 +31,24 @@ def summary(
     ] = False,
 ) -> None:
     """Write one self-contained page for the customer."""
+    from brakelog.reports.counter import counter_sheet
     from brakelog.reports.customer import customer_summary
     from brakelog.reports.customer_page import summary_document, summary_page, summary_text
+    from brakelog.reports.plain import as_text
     from brakelog.workshop.counter import customer_of, give_verdict, read_stage
+    from brakelog.workshop.finishing import closing_of, stage_of_page
 
     with opened(ctx) as store:
-        verdict = give_verdict(store, vehicle, visit_name=visit, stage=read_stage(stage))
+        verdict = give_verdict(
+            store,
+            vehicle,
+            visit_name=visit,
+            stage=read_stage(stage) or stage_of_page(store, vehicle, visit),
+            render=lambda given: as_text(counter_sheet(given, today=today())),
+        )
         customer = customer_of(store, verdict.file.vehicle)
-        facts = customer_summary(verdict, customer, today=today())
+        closing = closing_of(store, verdict)
+        facts = customer_summary(verdict, customer, today=today(), closing=closing)
     if as_json:
         say_json(summary_document(facts))
         return
@@ -46,18 +56,21 @@ def summary(
     if (text and out is None) or str(out) == "-":
         sys.stdout.write(content)
         return
-    target = out or Path(page_name(verdict.file.vehicle.tag, verdict.file.visit.day.isoformat()))
+    day = verdict.file.visit.day.isoformat()
+    tag = verdict.file.vehicle.tag
+    target = out or Path(page_name(tag, day, is_preliminary=facts.is_preliminary))
     write_new(
         target, content, replace=replace, hint="--replace writes over it, --out names another"
     )
     say(f"written to {target}")
 
 
-def page_name(tag: str, day: str) -> str:
+def page_name(tag: str, day: str, *, is_preliminary: bool = False) -> str:
     """Return a file name that every system allows.
 
     >>> page_name("../Ab 1", "2026-03-02")
     'brakes-Ab-1-2026-03-02.html'
     """
     words = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in tag).split()
-    return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}.html"
+    end = "-preliminary" if is_preliminary else ""
+    return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}{end}.html"

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import date
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import opened, say, say_json, today
+from brakelog.cli.terminal import columns, opened, say, say_json, say_lines, today, write_new
+from brakelog.errors import InvalidInput
 from brakelog.lengths import decimal_mm
 from brakelog.record.gauge import Gauge, Tips
 from brakelog.record.quantity import Quantity
@@ -124,6 +127,45 @@ def show(ctx: typer.Context, tag: _Tag, as_json: _Json = False) -> None:
         if value not in (None, "", []):
             text = " ".join(value) if isinstance(value, list) else str(value)
             say(f"{key.replace('_', ' ')}: {shown(text)}")
+
+
+@group.command("study")
+def study(
+    file: Annotated[
+        Path | None, typer.Argument(help="Sheet (CSV): part, appraiser, trial, value, unit.")
+    ] = None,
+    tolerance: Annotated[
+        str | None, typer.Option(help='Width of a tolerance to set it against: "0.02 mm".')
+    ] = None,
+    template: Annotated[bool, typer.Option("--template", help="Print an empty sheet.")] = False,
+    out: Annotated[Path | None, typer.Option(help="File to write the empty sheet to.")] = None,
+    as_json: _Json = False,
+) -> None:
+    """Say how well a gauge repeats, from several people reading the same parts several times."""
+    if template:
+        from brakelog.intake.study_sheet import template as empty_sheet
+
+        if out is None:
+            sys.stdout.write(empty_sheet())
+        else:
+            write_new(out, empty_sheet())
+            say(f"written to {out}")
+        return
+    if file is None:
+        raise InvalidInput(
+            "no sheet named", hint="brakelog gauge study FILE.csv, or --template for an empty one"
+        )
+    from brakelog.cli.sheets import open_sheet
+    from brakelog.reports.study import study_text
+    from brakelog.reports.study_document import study_document
+    from brakelog.workshop.study import study_gauge
+
+    with open_sheet(file) as stream:
+        found = study_gauge(stream, file.name, tolerance=tolerance)
+    if as_json:
+        say_json(study_document(found, file.name))
+    else:
+        say_lines(study_text(found, file.name, width=columns()))
 
 
 def _quantities(text: str | None) -> list[Quantity] | None:

@@ -10,6 +10,7 @@ from brakelog.cli.terminal import opened, say, say_json
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import axle_name, parse_corner
 from brakelog.record.limit import Limit, LimitKind, Torque, WhichPad
+from brakelog.record.trait import Trait
 from brakelog.reports.plain import shown
 
 if TYPE_CHECKING:
@@ -165,6 +166,23 @@ def torque(
     say(_torque_line(kept))
 
 
+@group.command("trait")
+def trait(
+    ctx: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="SHEET", help="Name of the sheet.")],
+    axle: Annotated[str, typer.Argument(help="front, rear, 3 ... or vehicle.")],
+    trait_name: Annotated[str, typer.Argument(metavar="TRAIT", help="caliper, faster-pad ...")],
+    value: Annotated[str, typer.Argument(help="floating, inner ...")],
+    source: Annotated[str, typer.Option(help="Document and page.")] = "",
+) -> None:
+    """Say what kind of brake the sheet is for, beyond its limits."""
+    from brakelog.workshop.limits import add_trait
+
+    with opened(ctx) as store:
+        kept = add_trait(store, name, axle, trait_name, value, source)
+    say(_trait_line(kept))
+
+
 @group.command("change")
 def change(
     ctx: typer.Context,
@@ -246,6 +264,7 @@ def show(
     with opened(ctx) as store:
         title, limits, torques = limits_of(store, name, is_vehicle=vehicle)
         disputed = contradicting(store, limits)
+        traits = store.traits_of_sheet(title) if title in store.sheets() else []
     if as_json:
         say_json(
             {
@@ -261,6 +280,15 @@ def show(
                     }
                     for each in torques
                 ],
+                "traits": [
+                    {
+                        "axle": axle_name(each.axle) if each.axle else None,
+                        "trait": each.name,
+                        "value": each.value,
+                        "source": each.source or None,
+                    }
+                    for each in traits
+                ],
             }
         )
         return
@@ -274,6 +302,8 @@ def show(
             )
     for torque_row in torques:
         say(f"  {_torque_line(torque_row)}")
+    for trait_row in traits:
+        say(f"  {_trait_line(trait_row)}")
 
 
 def _limit_row(**texts: str | None) -> LimitRow:
@@ -304,6 +334,12 @@ def _torque_line(torque_row: Torque) -> str:
         f"{axle_name(torque_row.axle)} torque {torque_row.fastener}: {torque_row.figure}; "
         f"{torque_row.source}"
     )
+
+
+def _trait_line(trait: Trait) -> str:
+    where = axle_name(trait.axle) if trait.axle else "vehicle"
+    source = f"; {trait.source}" if trait.source else ""
+    return shown(f"{where} {trait.name}: {trait.value}{source}")
 
 
 def _say_disputed(limit: Limit) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, BinaryIO
 
 import typer
 
@@ -50,15 +50,27 @@ def import_sheet(
 
     with opened(ctx) as store:
         for path in file:
-            try:
-                stream = path.open("rb")
-            except FileNotFoundError as error:
-                raise NotFound(f"there is no file {path}", hint="check the name") from error
-            except OSError as error:
-                raise StoreError(f"{path} cannot be read: {error.strerror}") from error
-            with stream:
+            with open_sheet(path) as stream:
                 result = put_on_file(store, stream, path.name, kind=kind, by=by, today=today())
             already = f", {result.already} on file already" if result.already else ""
             say(
                 f"{path.name}: {counted(result.added, 'row')} of {result.kind} put on file{already}"
             )
+
+
+def open_sheet(path: Path) -> BinaryIO:
+    """Open a sheet to be read.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such file.
+    StoreError
+        Where it cannot be read.
+    """
+    try:
+        return path.open("rb")
+    except FileNotFoundError as error:
+        raise NotFound(f"there is no file {path}", hint="check the name") from error
+    except OSError as error:
+        raise StoreError(f"{path} cannot be read: {error.strerror}") from error

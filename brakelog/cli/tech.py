@@ -11,7 +11,10 @@ from typing import TYPE_CHECKING, Annotated, TextIO
 import typer
 
 from brakelog.cli import amend
-from brakelog.cli.terminal import columns, opened, read_unit, say, today
+from brakelog.cli.answer import answer
+from brakelog.cli.finish import finish
+from brakelog.cli.runout import runout
+from brakelog.cli.terminal import columns, opened, read_unit, say, say_lines, today
 from brakelog.errors import InvalidInput, NotFound, StoreError
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import parse_corner
@@ -21,6 +24,7 @@ from brakelog.rules.figure import counted, distance
 
 if TYPE_CHECKING:
     from brakelog.store.store import Store
+    from brakelog.workshop.bay import Filed
     from brakelog.workshop.guiding import GuidedVisit
     from brakelog.workshop.visiting import VisitTyped
 
@@ -37,6 +41,9 @@ def hang_up(app: typer.Typer) -> None:
     """Add the commands."""
     app.command("measure")(measure)
     app.command("fit")(fit)
+    app.command("runout")(runout)
+    app.command("answer")(answer)
+    app.command("finish")(finish)
     app.add_typer(amend.group, name="amend")
 
 
@@ -88,7 +95,7 @@ def measure(
                 "--corner is for guided entry", hint="every typed line names its corner"
             )
         else:
-            with _lines(lines) as stream:
+            with typed_lines(lines) as stream:
                 filed = measure_lines(
                     store,
                     vehicle,
@@ -105,10 +112,24 @@ def measure(
                 f"{counted(len(filed.findings), 'finding')}, "
                 f"{counted(len(filed.looked_over), 'corner')} looked over"
             )
+            _say_questions(store, filed, stage)
+
+
+def _say_questions(store: Store, filed: Filed, stage: Stage) -> None:
+    """Say what the readings just filed ask about themselves."""
+    from brakelog.reports.questions import asked_lines
+    from brakelog.workshop.answering import questions_about
+
+    asked = questions_about(store, filed.visit.id, filed.reading_sets, stage=stage)
+    if asked:
+        say_lines(asked_lines(asked, width=columns()))
+        tag = store.vehicle_by_id(filed.visit.vehicle_id).tag
+        say(f"answer with: brakelog answer {shown(tag)}; or measure again")
 
 
 @contextmanager
-def _lines(path: Path | None) -> Iterator[TextIO]:
+def typed_lines(path: Path | None) -> Iterator[TextIO]:
+    """Open a file of typed lines, or standard input."""
     if path is None:
         sys.stdin.reconfigure(encoding="utf-8", errors="surrogateescape")  # type: ignore[union-attr]
         yield sys.stdin
@@ -205,7 +226,7 @@ def _left_out(key: str) -> str:
     """Return what an empty answer to a question means."""
     if key.startswith("finding"):
         return "nothing more"
-    asks_yes_no = key == "looked-over" or key.endswith((":nuts", ":bearing", ":back"))
+    asks_yes_no = key == "looked-over" or key.endswith((":nuts", ":bearing", ":back", ":lip"))
     return "not said" if asks_yes_no else "not measured"
 
 
@@ -216,11 +237,17 @@ def _converse(session: GuidedVisit) -> None:
         Changed,
         CornerReady,
         Refused,
+        Reopened,
         Stopped,
         WentBack,
     )
+    from brakelog.reports.questions import asked_lines
 
     while (question := session.question) is not None:
+        if session.raised:
+            say("\a", end="")
+            say_lines(asked_lines(session.raised, width=columns()))
+            say("  again reads it once more from its first point; else it stays a question")
         for line in question.summary.splitlines():
             say(shown(line))
         last = f"  last {question.previous.strip()}" if question.previous else ""
@@ -231,6 +258,8 @@ def _converse(session: GuidedVisit) -> None:
                 say(f"    {_left_out(entries[0].key)}")
             case Refused(message=message, hint=hint):
                 _tell(message, hint)
+            case Reopened(keys=keys):
+                say(f"    {counted(len(keys), 'answer')} taken back")
             case WentBack():
                 say("    taken back")
             case Changed(message=message):

@@ -15,7 +15,15 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from brakelog.errors import BadSheet, BrakelogError, Conflict, InvalidInput, StoreError, clip
+from brakelog.errors import (
+    BadSheet,
+    BrakelogError,
+    Conflict,
+    InvalidInput,
+    RulePackError,
+    StoreError,
+    clip,
+)
 from brakelog.lengths import LengthUnit
 from brakelog.reports.plain import Line, as_text, escaped, shown
 
@@ -93,6 +101,11 @@ def say_json(document: dict[str, Any]) -> None:
     typer.echo(escaped(json.dumps(document, ensure_ascii=False, indent=2)))
 
 
+def say_text(text: str, *, ends: bool = False) -> None:
+    """Print text as it is kept; ``ends`` where it brings its last line break along."""
+    typer.echo(escaped(text), nl=not ends)
+
+
 def say_lines(lines: Sequence[Line]) -> None:
     """Print lines, with colour where a terminal is there to show it."""
     if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
@@ -116,7 +129,7 @@ def columns() -> int:
 def say_error(error: BrakelogError) -> None:
     """Say what is wrong, where, and what to do, on standard error."""
     typer.echo(f"error: {shown(str(error))}", err=True)
-    if isinstance(error, BadSheet):
+    if isinstance(error, (BadSheet, RulePackError)):
         for problem in error.problems[:MOST_PROBLEMS]:
             typer.echo(f"  {shown(str(problem))}", err=True)
         rest = len(error.problems) - MOST_PROBLEMS

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import enum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brakelog.cli.terminal import columns, opened, say_json, say_lines, today
+from brakelog.cli.finish import agree, decline
+from brakelog.cli.terminal import columns, opened, say_lines, say_text, today
+from brakelog.errors import NotFound
+
+if TYPE_CHECKING:
+    from brakelog.rules.verdict import VehicleVerdict
 
 REQUIRED_FOUND = 10
 NOT_JUDGED = 11
@@ -23,15 +28,26 @@ class FailOn(enum.Enum):
 def hang_up(app: typer.Typer) -> None:
     """Add the commands."""
     app.command("verdict")(verdict)
+    app.command("agree")(agree)
+    app.command("decline")(decline)
 
 
 def verdict(
     ctx: typer.Context,
-    vehicle: Annotated[str, typer.Argument(help="Tag, plate or VIN.")],
+    vehicle: Annotated[
+        str | None, typer.Argument(help="Tag, plate or VIN; not with --all.")
+    ] = None,
     visit: Annotated[
         str | None, typer.Option(help="Date or id of the visit; the newest if not given.")
     ] = None,
     stage: Annotated[str | None, typer.Option(help="as-found or as-left.")] = None,
+    as_of: Annotated[
+        str | None,
+        typer.Option("--as-of", help="Visit whose issued verdict is given again, word for word."),
+    ] = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Every vehicle's newest visit; needs --json.")
+    ] = False,
     preview: Annotated[
         bool, typer.Option("--preview", help="Show it without putting it on record as issued.")
     ] = False,
@@ -42,22 +58,94 @@ def verdict(
     ] = None,
 ) -> None:
     """Say for every part whether it may stay, why, and how far it will go."""
+    _check_together(vehicle, visit, as_of, every=every, as_json=as_json)
+    if every:
+        _say_all(ctx, read_fail=fail_on)
+        return
+    assert vehicle is not None
+    if as_of is not None:
+        _say_issued(ctx, vehicle, as_of, stage, as_json=as_json)
+        return
+    from brakelog.reports.counter import counter_sheet
+    from brakelog.reports.plain import as_text
     from brakelog.workshop.counter import give_verdict, read_stage
+    from brakelog.workshop.finishing import closing_of
+
+    def sheet(given: VehicleVerdict) -> str:
+        return as_text(counter_sheet(given, today=today()))
 
     with opened(ctx) as store:
         result = give_verdict(
-            store, vehicle, visit_name=visit, stage=read_stage(stage), issue=not preview
+            store,
+            vehicle,
+            visit_name=visit,
+            stage=read_stage(stage),
+            render=None if preview else sheet,
         )
+        closing = None if as_json else closing_of(store, result)
     if as_json:
-        from brakelog.rules.document import verdict_document
+        from brakelog.rules.document import verdict_text
 
-        say_json(verdict_document(result))
+        say_text(verdict_text(result))
     else:
-        from brakelog.reports.counter import counter_sheet
+        say_lines(counter_sheet(result, width=columns(), today=today(), closing=closing))
+    _fail(fail_on, is_required=bool(result.required), is_open=_is_open(result))
 
-        say_lines(counter_sheet(result, width=columns(), today=today()))
+
+def _check_together(
+    vehicle: str | None, visit: str | None, as_of: str | None, *, every: bool, as_json: bool
+) -> None:
+    """Refuse options that do not go together."""
+    if every and (vehicle or visit or as_of):
+        raise typer.BadParameter("--all is for every vehicle: leave out vehicle and visit")
+    if every and not as_json:
+        raise typer.BadParameter("--all is for machines: add --json; one verdict a line")
+    if not every and vehicle is None:
+        raise typer.BadParameter("which vehicle? brakelog vehicle list, or --all --json")
+    if as_of is not None and visit is not None:
+        raise typer.BadParameter("--as-of names the visit itself: leave out --visit")
+
+
+def _say_issued(
+    ctx: typer.Context, vehicle: str, as_of: str, stage: str | None, *, as_json: bool
+) -> None:
+    from brakelog.workshop.counter import issued_verdict, read_stage
+
+    with opened(ctx) as store:
+        issued = issued_verdict(store, vehicle, as_of, read_stage(stage))
+    if as_json:
+        say_text(issued.document)
+        return
+    if issued.sheet is None:
+        raise NotFound(
+            "that verdict was kept for machines only", hint="add --json to see it as issued"
+        )
+    say_text(issued.sheet, ends=True)
+
+
+def _say_all(ctx: typer.Context, read_fail: FailOn | None) -> None:
+    """Say one verdict a line, vehicle by vehicle, and keep nothing."""
+    import json
+
+    from brakelog.rules.document import verdict_document
+    from brakelog.workshop.counter import every_verdict
+
+    is_required = is_open = False
+    with opened(ctx) as store:
+        for result in every_verdict(store):
+            is_required = is_required or bool(result.required)
+            is_open = is_open or _is_open(result)
+            say_text(json.dumps(verdict_document(result), ensure_ascii=False))
+    _fail(read_fail, is_required=is_required, is_open=is_open)
+
+
+def _is_open(result: VehicleVerdict) -> bool:
+    return bool(result.not_judged or result.file.unfiled)
+
+
+def _fail(fail_on: FailOn | None, *, is_required: bool, is_open: bool) -> None:
     if fail_on is FailOn.REQUIRED:
-        if result.required:
+        if is_required:
             raise typer.Exit(REQUIRED_FOUND)
-        if result.not_judged or result.file.unfiled:
+        if is_open:
             raise typer.Exit(NOT_JUDGED)

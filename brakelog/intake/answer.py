@@ -44,7 +44,7 @@ def understand(
     if step.kind is StepKind.NUTS:
         fitted, of = parse_nuts(typed)
         return Understood(echo=f"{fitted} of {of} fasteners")
-    if step.quantity is None or step.kind in (StepKind.BEARING, StepKind.BACK):
+    if step.quantity is None or step.kind in (StepKind.BEARING, StepKind.BACK, StepKind.LIP):
         return Understood(echo="yes" if parse_yes_no(typed) else "no")
     if _VIN_LIKE.fullmatch(typed):
         raise InvalidInput("17 characters are a VIN, not a reading", hint="type the reading")

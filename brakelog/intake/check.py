@@ -20,6 +20,7 @@ from brakelog.intake.words import (
     parse_yes_no,
 )
 from brakelog.lengths import NM_PER_MM, LengthUnit, TypedLength, parse_length
+from brakelog.metrology.runout import PROFILE_POINTS
 from brakelog.record.corner import Corner, axle_name
 from brakelog.record.gauge import Gauge
 from brakelog.record.quantity import (
@@ -50,6 +51,9 @@ OPTIONS = (
     "nuts",
     "bearing",
     "back",
+    "index",
+    "lip",
+    "groove",
     "again",
     "by",
 )
@@ -63,6 +67,9 @@ _BELONGS: Mapping[str, frozenset[Quantity]] = {
     "nuts": _INDICATED,
     "bearing": _INDICATED,
     "back": _INDICATED,
+    "index": frozenset({Quantity.RUNOUT}),
+    "lip": frozenset({Quantity.ROTOR}),
+    "groove": frozenset({Quantity.ROTOR}),
 }
 _T = TypeVar("_T")
 
@@ -119,6 +126,7 @@ def check_reading(
     values = _values(quantity, tokens, unit, close_blanks=close_blanks)
     again = _again(quantity, options, unit, values, close_blanks=close_blanks)
     nuts = _option(options, "nuts", parse_nuts)
+    index = _index(options, nuts)
     tips = _option(options, "tips", parse_tips)
     if tips is None and gauge is not None and quantity in _BELONGS["tips"]:
         tips = gauge.tips
@@ -152,6 +160,9 @@ def check_reading(
         fasteners_of=nuts[1] if nuts else None,
         bearing_checked=_option(options, "bearing", parse_yes_no),
         returned_to_start=_option(options, "back", parse_yes_no),
+        rotor_index=index,
+        lip=_option(options, "lip", parse_yes_no),
+        in_groove=_option(options, "groove", parse_yes_no),
     )
 
 
@@ -188,8 +199,9 @@ def _check_brake(corner: Corner, quantity: Quantity, context: Context) -> None:
     brake = context.brake_of(corner)
     if brake is None:
         return
-    other = DRUM_QUANTITIES if brake is AxleBrake.DISC else DISC_QUANTITIES
-    if quantity in other or (brake is AxleBrake.DRUM and quantity is Quantity.HUB_RUNOUT):
+    is_disc = brake is AxleBrake.DISC
+    fitting = (*DISC_QUANTITIES, Quantity.HUB_RUNOUT) if is_disc else DRUM_QUANTITIES
+    if quantity not in fitting:
         raise InvalidInput(
             f"{corner} has no {quantity.facts.label}: "
             f"{axle_name(corner.axle)} has {brake.value} brakes",
@@ -210,17 +222,22 @@ def _values(
         raise InvalidInput("no value typed", hint="x stands for a point that was not measured")
     if len(tokens) > MOST_VALUES:
         raise InvalidInput(f"{len(tokens)} values are too many", hint=f"at most {MOST_VALUES}")
-    if quantity in _INDICATED and len(tokens) != 1:
+    is_profile = quantity in _INDICATED and len(tokens) > 1
+    if is_profile and len(tokens) < PROFILE_POINTS:
         raise InvalidInput(
             f"{len(tokens)} values typed for {quantity.facts.label}",
-            hint="type one value, the total indicator reading over one turn",
+            hint=f"one total indicator reading, or a profile of {PROFILE_POINTS} or more by angle",
         )
     values = [
         None
         if text.strip().lower() == NOT_MEASURED
-        else read_value(quantity, text, unit, close_blanks=close_blanks)
+        else read_value(quantity, text, unit, close_blanks=close_blanks, signed=is_profile)
         for text in tokens
     ]
+    if is_profile and None in values:
+        raise InvalidInput(
+            "a profile has a reading at every angle", hint="leave none out, or type one total"
+        )
     if not close_blanks:
         _check_one_system(values)
     return values
@@ -256,6 +273,22 @@ def _again(
         return read_value(quantity, text, unit, close_blanks=close_blanks)
 
     return _option(options, "again", parse)
+
+
+def _index(options: Mapping[str, str], nuts: tuple[int, int] | None) -> int | None:
+    """How many studs the rotor was turned on its hub from its first mark."""
+
+    def parse(text: str) -> int:
+        body = text.strip()
+        if nuts is None:
+            raise InvalidInput("without the number of studs it says nothing", hint="nuts=5/5")
+        if not (body.isascii() and body.isdigit() and len(body) < 3 and int(body) < nuts[1]):
+            raise InvalidInput(
+                f"{clip(text)!r} is no position on {nuts[1]} studs", hint=f"0 to {nuts[1] - 1}"
+            )
+        return int(body)
+
+    return _option(options, "index", parse)
 
 
 def _zero_error(options: Mapping[str, str], unit: LengthUnit | None) -> int:

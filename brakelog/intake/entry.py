@@ -46,6 +46,9 @@ class ReadingEntry:
     fasteners_of: int | None = None
     bearing_checked: bool | None = None
     returned_to_start: bool | None = None
+    rotor_index: int | None = None
+    lip: bool | None = None
+    in_groove: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,8 +10,9 @@ from brakelog.intake.step import Step, StepKind
 from brakelog.record.finding import FindingKind
 
 HELP, STOP, SKIP, CORNER, GAUGE, UNIT = "?", "stop", "skip", "corner", "gauge", "unit"
+AGAIN = "again"
 _WITHOUT_ARGUMENT = (HELP, STOP, SKIP)
-_WITH_ARGUMENT = (CORNER, GAUGE, UNIT)
+_WITH_ARGUMENT = (CORNER, GAUGE, UNIT, AGAIN)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,5 +51,5 @@ def help_text(step: Step) -> str:
         words = " ".join(kind.value for kind in FindingKind)
         lines += textwrap.wrap(words, WIDTH, break_on_hyphens=False)
         lines.append("behind the word part=rotor where it cannot be told, and a note")
-    lines.append("corner RF goes to another corner")
+    lines.append("again rotor asks for all of the rotor once more; corner RF for another corner")
     return "\n".join(lines)

@@ -8,8 +8,10 @@ from dataclasses import replace
 from brakelog.errors import InvalidInput
 from brakelog.intake.answer import understand
 from brakelog.intake.context import Context
+from brakelog.intake.entry import Entry
 from brakelog.intake.filing import gauge_taken, summary_of, unit_taken
 from brakelog.intake.guide_command import (
+    AGAIN,
     CORNER,
     GAUGE,
     HELP,
@@ -27,6 +29,7 @@ from brakelog.intake.outcome import (
     CornerReady,
     Outcome,
     Refused,
+    Reopened,
     Stopped,
     WentBack,
 )
@@ -37,7 +40,7 @@ from brakelog.intake.words import has_control, parse_unit
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, parse_corner
 from brakelog.record.draft import DraftEntry
-from brakelog.record.quantity import Quantity
+from brakelog.record.quantity import Quantity, parse_quantity
 from brakelog.record.vehicle import AxleBrake
 
 LONGEST_ANSWER = 2_200
@@ -143,6 +146,10 @@ class Guided:
             self._pending = None
             return Refused(message=str(error), hint=error.hint)
 
+    def entries_so_far(self, corner: Corner) -> tuple[Entry, ...]:
+        """Return what the answers of a corner say up to now; nothing is filed by that."""
+        return self._notebook.entries(corner)
+
     def pass_over(self, corner: Corner) -> None:
         """Ask no more for a corner that somebody else has filed."""
         self._filed.add(corner)
@@ -209,6 +216,8 @@ class Guided:
             return self._skip(corner, step)
         if command.name == CORNER:
             return self._jump(parse_corner(command.argument))
+        if command.name == AGAIN:
+            return self._again(corner, step, command.argument)
         if command.name == HELP:
             return Changed(message=help_text(step))
         if step.quantity is None:
@@ -216,6 +225,25 @@ class Guided:
         if command.name == GAUGE:
             return self._change_gauge(corner, step.quantity, command.argument)
         return self._change_unit(corner, step.quantity, command.argument)
+
+    def _again(self, corner: Corner, now: Step, word: str) -> Outcome:
+        """Ask once more for a whole quantity: the one named, else the last one answered."""
+        answered = [
+            step
+            for step in self._notebook.steps(corner)
+            if step.quantity is not None and step.key in self._notebook.answers[corner]
+        ]
+        wanted = parse_quantity(word) if word else None
+        if wanted is None and answered:
+            wanted = answered[-1].quantity
+        keys = tuple(step.key for step in answered if step.quantity is wanted)
+        if not keys:
+            return Refused(
+                message="nothing of it is answered here", hint="again and a word, such as rotor"
+            )
+        for key in keys:
+            del self._notebook.answers[corner][key]
+        return Reopened(corner=corner, keys=keys)
 
     def _skip(self, corner: Corner, first: Step) -> Outcome:
         if first.kind is StepKind.CONFIRM:

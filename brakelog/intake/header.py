@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brakelog.errors import InvalidInput, Problem, clip
 from brakelog.intake.cell import clean
 from brakelog.intake.nearest import did_you_mean
-from brakelog.intake.rows import FORMS
+from brakelog.intake.rows import FORMS, SheetForm
 
 _DELIMITERS = (",", ";", "\t")
 _OTHER_NAMES = {"day": "date"}
@@ -27,7 +27,12 @@ class Header:
     problems: tuple[Problem, ...] = ()
 
 
-def read_header(line: str, source: str, kind: str | None) -> Header:
+def read_header(
+    line: str,
+    source: str,
+    kind: str | None,
+    forms: Mapping[str, SheetForm[object]] = FORMS,
+) -> Header:
     """Return what the header says about the sheet.
 
     Parameters
@@ -38,24 +43,26 @@ def read_header(line: str, source: str, kind: str | None) -> Header:
         Where it stands, for messages.
     kind : str or None
         The kind of sheet where it is known.
+    forms : mapping of str to SheetForm
+        The kinds that there are.
 
     Raises
     ------
     InvalidInput
         Where the kind is unknown or cannot be told.
     """
-    if kind is not None and kind not in FORMS:
-        raise InvalidInput(f"{clip(kind)!r} is not a kind of sheet", hint=did_you_mean(kind, FORMS))
+    if kind is not None and kind not in forms:
+        raise InvalidInput(f"{clip(kind)!r} is not a kind of sheet", hint=did_you_mean(kind, forms))
     delimiter, names = max(
         ((each, _names(line, each)) for each in _DELIMITERS),
-        key=lambda pair: (_known(pair[1], kind), len(pair[1])),
+        key=lambda pair: (_known(pair[1], kind, forms), len(pair[1])),
     )
-    found = kind or _kind_of(names, source)
+    found = kind or _kind_of(names, source, forms)
     return Header(
         kind=found,
         delimiter=delimiter,
         columns=tuple(names),
-        problems=tuple(_problems(names, found, source)),
+        problems=tuple(_problems(names, found, source, forms[found])),
     )
 
 
@@ -68,30 +75,31 @@ def _names(line: str, delimiter: str) -> list[str]:
     return [_OTHER_NAMES.get(name, name) for name in names]
 
 
-def _known(names: Sequence[str], kind: str | None) -> int:
+def _known(names: Sequence[str], kind: str | None, known: Mapping[str, SheetForm[object]]) -> int:
     """How many of the names are columns of the kind, or of the kind that they fit best."""
-    forms = FORMS.values() if kind is None else (FORMS[kind],)
+    forms = known.values() if kind is None else (known[kind],)
     return max(len(set(names) & set(form.columns)) for form in forms)
 
 
-def _kind_of(names: Sequence[str], source: str) -> str:
+def _kind_of(names: Sequence[str], source: str, forms: Mapping[str, SheetForm[object]]) -> str:
     given = set(names) - {""}
     scores = {
         kind: len(given & set(form.columns)) - len(given - set(form.columns))
-        for kind, form in FORMS.items()
+        for kind, form in forms.items()
     }
     best = max(scores.values())
     kinds = [kind for kind, score in scores.items() if score == best]
     if best < 1 or len(kinds) > 1:
         raise InvalidInput(
             f"{source}: the header does not say what kind of sheet this is",
-            hint=f"name the kind: {', '.join(FORMS)}",
+            hint=f"name the kind: {', '.join(forms)}",
         )
     return kinds[0]
 
 
-def _problems(names: Sequence[str], kind: str, source: str) -> list[Problem]:
-    form = FORMS[kind]
+def _problems(
+    names: Sequence[str], kind: str, source: str, form: SheetForm[object]
+) -> list[Problem]:
     found: list[Problem] = []
     for place, name in enumerate(names):
         if not name:

@@ -26,7 +26,8 @@ MOST_LINES = 100_000
 """Assumption: a visit has a few dozen lines; more is a wrong file, or a stream without end."""
 FINDING = "finding"
 LOOKED_OVER = "looked-over"
-_Place = tuple[Corner, Quantity, Stage]
+_Place = tuple[Corner, Quantity, Stage, int | None]
+"""What can be read once in one go; a rotor can be read at one position after another."""
 _HEAD = re.compile(r"(?P<corner>\S+)(?:\s+(?P<what>\S+))?\s*")
 
 
@@ -177,7 +178,7 @@ def _take(
     if entry is None:
         return None
     if isinstance(entry, ReadingEntry):
-        place = (entry.corner, entry.quantity, entry.stage)
+        place = (entry.corner, entry.quantity, entry.stage, entry.rotor_index)
         if place in first_seen:
             return Problem(
                 source=where,

@@ -13,7 +13,7 @@ from brakelog.intake.step import Step, points_answered, steps_of
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, walking_order
 from brakelog.record.draft import DraftEntry
-from brakelog.record.gauge import Gauge
+from brakelog.record.gauge import Gauge, Tips
 from brakelog.record.quantity import Quantity
 
 
@@ -58,7 +58,13 @@ class Notebook:
     def steps(self, corner: Corner) -> Iterator[Step]:
         """The steps of a corner that its answers lead to, in order."""
         brake = self.context.brakes[corner.axle - 1]
-        return steps_of(brake, self._rotor_points.get(corner.axle, 0), self.answers[corner])
+        gauge = self.gauge(corner, Quantity.ROTOR)
+        return steps_of(
+            brake,
+            self._rotor_points.get(corner.axle, 0),
+            self.answers[corner],
+            asks_lip=gauge is None or gauge.tips is not Tips.POINTED,
+        )
 
     def step(self, corner: Corner) -> Step:
         """The first step that is open."""

@@ -42,6 +42,14 @@ class WentBack:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reopened:
+    """A quantity is read once more: its answers are to be dropped from the draft."""
+
+    corner: Corner
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Changed:
     """A command was carried out; nothing to keep."""
 
@@ -61,4 +69,4 @@ class CornerReady:
     entries: tuple[Entry, ...]
 
 
-Outcome = Accepted | Blank | Refused | WentBack | Changed | Stopped | CornerReady
+Outcome = Accepted | Blank | Refused | WentBack | Reopened | Changed | Stopped | CornerReady

@@ -29,6 +29,7 @@ _WORDS = {
     StepKind.NUTS: "fasteners fitted (such as 5/5)",
     StepKind.BEARING: "bearing free of play (y/n)",
     StepKind.BACK: "back at its start after one turn (y/n)",
+    StepKind.LIP: "unworn lip at the edge (y/n)",
 }
 
 
@@ -67,7 +68,7 @@ def prompt_for(corner: Corner, step: Step, unit: LengthUnit | None, gauge: Gauge
         return f"{corner}  Enter files this corner, - goes back"
     assert step.quantity is not None
     words = f"{corner}  {_NAMES[step.quantity]}"
-    if step.kind in (StepKind.NUTS, StepKind.BEARING, StepKind.BACK):
+    if step.kind in (StepKind.NUTS, StepKind.BEARING, StepKind.BACK, StepKind.LIP):
         return f"{words}: {_WORDS[step.kind]}"
     asked = _point(step) if step.kind is StepKind.VALUE else _WORDS[step.kind]
     return f"{words} {asked}  [{', '.join(_taken_with(unit, gauge))}]"

@@ -41,6 +41,9 @@ COLUMNS = (
     "nuts",
     "bearing",
     "back",
+    "rotor_index",
+    "lip",
+    "in_groove",
     "looked_over",
 )
 REQUIRED = ("vehicle", "date", "odometer", "corner", "quantity", "values")
@@ -57,6 +60,9 @@ OPTION_OF = {
     "nuts": "nuts",
     "bearing": "bearing",
     "back": "back",
+    "rotor_index": "index",
+    "lip": "lip",
+    "in_groove": "groove",
 }
 """The columns that say something beside the values, and their word in a typed line."""
 _NAMES = ("gauge", "by")

@@ -9,14 +9,13 @@ from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
 
-from brakelog.intake.rows import Row
 from brakelog.lengths import TypedLength
 
 _NAMES = frozenset({"vehicle", "tag", "sheet", "by", "gauge", "customer"})
 """Written in either case they name the same thing."""
 
 
-def row_key(kind: str, row: Row) -> str:
+def row_key(kind: str, row: object) -> str:
     """Return the SHA-256 of what the row says, in hexadecimal.
 
     The file's name and the line's number do not enter it, nor do empty cells, so that a column

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from brakelog.intake import (
     finding_row,
@@ -26,16 +27,19 @@ Row = (
 )
 
 
+R_co = TypeVar("R_co", covariant=True)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SheetForm:
+class SheetForm(Generic[R_co]):
     """The columns of one kind of sheet."""
 
     columns: tuple[str, ...]
     required: tuple[str, ...]
-    read: Callable[[Cells], Row]
+    read: Callable[[Cells], R_co]
 
 
-FORMS: Mapping[str, SheetForm] = {
+FORMS: Mapping[str, SheetForm[Row]] = {
     "vehicles": SheetForm(
         columns=vehicle_row.COLUMNS, required=vehicle_row.REQUIRED, read=vehicle_row.read_vehicle
     ),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import BinaryIO, TextIO, cast
+from typing import BinaryIO, TextIO, TypeVar, cast
 
 from brakelog.errors import BadSheet, InvalidInput, Problem
 from brakelog.intake.bounded import bounded_lines
@@ -15,9 +15,10 @@ from brakelog.intake.cells import Cells
 from brakelog.intake.header import Header, read_header
 from brakelog.intake.problems import MOST_PROBLEMS, bad_input
 from brakelog.intake.row_key import row_key
-from brakelog.intake.rows import FORMS, Row
+from brakelog.intake.rows import FORMS, Row, SheetForm
 
 SHEET_KINDS = tuple(FORMS)
+_R = TypeVar("_R")
 LONGEST_LINE = 100_000
 """Characters of a line. Assumption: no row of ours is longer."""
 LONGEST_CELL = 20_000
@@ -83,9 +84,33 @@ def read_sheet(
     InvalidInput
         Where it is no sheet at all: empty, no text, a line or cell without end.
     """
+    found, rows = read_form(stream, name, kind, FORMS, collect=collect)
+    return Sheet(kind=found, rows=rows)
+
+
+def read_form(
+    stream: BinaryIO | TextIO,
+    name: str,
+    kind: str | None,
+    forms: Mapping[str, SheetForm[_R]],
+    *,
+    collect: list[Problem] | None = None,
+    outcome: str = "nothing was imported",
+) -> tuple[str, tuple[_R, ...]]:
+    """Return the kind and the rows of a sheet of any forms; otherwise as ``read_sheet``.
+
+    Parameters
+    ----------
+    stream, name, kind, collect
+        As for ``read_sheet``.
+    forms : mapping of str to SheetForm
+        The kinds that the sheet may have.
+    outcome : str
+        What a sheet with problems leads to, for the message.
+    """
     text, wrapper = _as_text(stream)
     try:
-        return _read(_Feed(text, name), name, kind, collect)
+        return _read(_Feed(text, name), name, kind, forms, collect, outcome)
     except UnicodeDecodeError as error:
         raise _not_text(name) from error
     finally:
@@ -137,29 +162,38 @@ class _Feed:
         return text
 
 
-def _read(feed: _Feed, name: str, kind: str | None, collect: list[Problem] | None) -> Sheet:
+def _read(
+    feed: _Feed,
+    name: str,
+    kind: str | None,
+    forms: Mapping[str, SheetForm[_R]],
+    collect: list[Problem] | None,
+    outcome: str,
+) -> tuple[str, tuple[_R, ...]]:
     first = next((line for line in feed if line.strip(" ,;\t\r\n")), None)
     if first is None:
         raise InvalidInput(f"{name} is empty", hint="the first line names the columns")
-    header = read_header(first, f"{name}:{feed.number}", kind)
+    header = read_header(first, f"{name}:{feed.number}", kind, forms)
     if header.problems:
-        raise bad_input(list(header.problems), name, "nothing was imported")
-    rows, problems = _read_rows(feed, header, name)
+        raise bad_input(list(header.problems), name, outcome)
+    rows, problems = _read_rows(feed, header, name, forms[header.kind])
     if problems and collect is None:
-        raise bad_input(problems, name, "nothing was imported")
+        raise bad_input(problems, name, outcome)
     if collect is not None:
         collect.extend(problems)
     if not rows and not problems:
         raise InvalidInput(f"{name} has a header and no rows", hint="fill in a row")
-    return Sheet(kind=header.kind, rows=tuple(rows))
+    return header.kind, tuple(rows)
 
 
-def _read_rows(feed: _Feed, header: Header, name: str) -> tuple[list[Row], list[Problem]]:
-    rows: list[Row] = []
+def _read_rows(
+    feed: _Feed, header: Header, name: str, form: SheetForm[_R]
+) -> tuple[list[_R], list[Problem]]:
+    rows: list[_R] = []
     problems: list[Problem] = []
     first_seen: dict[str, int] = {}
     for number, texts in _records(feed, header.delimiter, name):
-        row, wrong = _read_row(texts, header, f"{name}:{number}")
+        row, wrong = _read_row(texts, header, f"{name}:{number}", form)
         if row is not None:
             key = row_key(header.kind, row)
             if key in first_seen:
@@ -200,7 +234,9 @@ def _records(feed: _Feed, delimiter: str, name: str) -> Iterator[tuple[int, list
             yield number, texts
 
 
-def _read_row(texts: list[str], header: Header, source: str) -> tuple[Row | None, list[Problem]]:
+def _read_row(
+    texts: list[str], header: Header, source: str, form: SheetForm[_R]
+) -> tuple[_R | None, list[Problem]]:
     if any(len(text) > LONGEST_CELL for text in texts):
         return None, [
             Problem(source=source, message=f"a cell has more than {LONGEST_CELL} characters")
@@ -212,5 +248,5 @@ def _read_row(texts: list[str], header: Header, source: str) -> tuple[Row | None
     if any(text and not column for column, text in named):
         return None, [Problem(source=source, message="a cell is filled in a column without a name")]
     cells = Cells(source, {column: text for column, text in named if column})
-    row = FORMS[header.kind].read(cells)
+    row = form.read(cells)
     return (None, cells.problems) if cells.problems else (row, [])

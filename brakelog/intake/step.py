@@ -20,6 +20,7 @@ class StepKind(enum.Enum):
     NUTS = "nuts"
     BEARING = "bearing"
     BACK = "back"
+    LIP = "lip"
     FINDING = "finding"
     LOOKED_OVER = "looked-over"
     CONFIRM = "confirm"
@@ -75,12 +76,13 @@ def quantities_of(brake: AxleBrake) -> tuple[Quantity, ...]:
 
 
 def steps_of(
-    brake: AxleBrake, rotor_points: int, answers: Mapping[str, DraftEntry]
+    brake: AxleBrake, rotor_points: int, answers: Mapping[str, DraftEntry], *, asks_lip: bool
 ) -> Iterator[Step]:
     """Yield every step of a corner that the answers so far lead to, in order.
 
-    Point 1 is asked for again where it was measured; the conditions of a runout are asked for
-    where one was typed; findings, until one is left empty.
+    Point 1 is asked for again where it was measured, then, unless the tips are pointed, whether
+    there is a lip that they may have rested on; the conditions of a runout are asked for where
+    one was typed; findings, until one is left empty.
     """
     for quantity in quantities_of(brake):
         count = point_count(quantity, rotor_points)
@@ -90,6 +92,8 @@ def steps_of(
             continue
         if quantity is Quantity.ROTOR:
             yield Step(kind=StepKind.AGAIN, quantity=quantity)
+            if asks_lip:
+                yield Step(kind=StepKind.LIP, quantity=quantity)
         if quantity is Quantity.RUNOUT:
             yield Step(kind=StepKind.NUTS, quantity=quantity)
             yield Step(kind=StepKind.BEARING, quantity=quantity)

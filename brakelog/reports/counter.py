@@ -11,8 +11,12 @@ from brakelog.record.limit import Limit
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
+from brakelog.reports.closing_section import closing_section
+from brakelog.reports.local_rules import local_rules_glance, local_rules_section
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
+from brakelog.reports.wear_notes import wear_notes
 from brakelog.rules.bound import BoundState
+from brakelog.rules.closing import Closing
 from brakelog.rules.figure import counted, distance
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
@@ -20,7 +24,9 @@ from brakelog.rules.part import next_planned_mm
 from brakelog.rules.sentence import (
     full_source,
     judgement_sentence,
+    leaving_sentence,
     life_sentence,
+    match_sentence,
     reason_sentence,
     service_phrase,
 )
@@ -61,9 +67,16 @@ class _Sources:
 
 
 def counter_sheet(
-    verdict: VehicleVerdict, *, width: int = WIDTH, today: date | None = None
+    verdict: VehicleVerdict,
+    *,
+    width: int = WIDTH,
+    today: date | None = None,
+    closing: Closing | None = None,
 ) -> list[Line]:
-    """Return the counter sheet as lines; says how old the readings are where today is given."""
+    """Return the counter sheet as lines; says how old the readings are where today is given.
+
+    The end of the job stands on it where it is given; it is no part of the verdict.
+    """
     sources = _Sources()
     lines = _head(verdict, width)
     if today is not None and verdict.is_stale(today):
@@ -75,12 +88,16 @@ def counter_sheet(
             width=width,
         )
     lines += _at_a_glance(verdict, width)
+    lines += local_rules_glance(verdict, width)
+    lines += closing_section(verdict.file, closing, width) if closing else []
     axle = 0
     for each in verdict.axles:
         if each.axle != axle:
             axle = each.axle
             lines += [Line(), Line(text=f"{axle_name(axle).capitalize()} axle", role="heading")]
         lines += _axle_part(verdict, each, sources, width)
+    lines += wear_notes(verdict, width)
+    lines += local_rules_section(verdict, width)
     lines += _foot(verdict, sources, width)
     return lines
 
@@ -157,6 +174,11 @@ def _axle_part(
     ]
     for side in sides:
         lines += _part(verdict, side, sources, width)
+    if axle.part is Part.PADS:
+        for leaving in verdict.leaving:
+            if leaving.axle == axle.axle:
+                text = leaving_sentence(leaving, verdict.file.shop)
+                lines += wrapped(text, first="    ", rest="    ", width=width)
     return lines
 
 
@@ -185,6 +207,13 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
                 rest="         ",
                 width=width,
             )
+    if part.match is not None and not part.match.is_out:
+        lines += wrapped(
+            f"With the pads that go on now: {match_sentence(part.match, shop)}",
+            first="       - ",
+            rest="         ",
+            width=width,
+        )
     for finding in part.noted:
         label = "" if finding.kind is FindingKind.OTHER else finding.kind.facts.label
         lines += wrapped(
@@ -267,9 +296,9 @@ def _foot(verdict: VehicleVerdict, sources: _Sources, width: int) -> list[Line]:
     rule = (
         f"p is the probability that the part conforms (JCGM 106); from "
         f"{float(shop.probability):.2f} on it counts as in limits. A reading beyond a limit is "
-        f"out whatever its uncertainty. U2 is twice the standard uncertainty of a reading, by "
-        f"kind of gauge, common practice. Next planned visit after {planned}. Rules "
-        f"{verdict.policy[:12]}."
+        f"out whatever its uncertainty. U2 is twice the standard uncertainty of a reading: the "
+        f"gauge's step and error limit, its repeatability, the part's warmth. Next planned visit "
+        f"after {planned}. Rules {verdict.policy[:12]}."
     )
     return [
         Line(),

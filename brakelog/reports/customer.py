@@ -5,18 +5,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from brakelog.record.closing import Check
 from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.people import Customer
 from brakelog.record.quantity import Part, Position
 from brakelog.record.shop import Shop
+from brakelog.record.torque import Fastener
+from brakelog.reports.closing_words import plain_declined, plain_open, plain_recheck
 from brakelog.reports.outlook import what_if_you_wait, when_to_come_back
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, place_of
-from brakelog.reports.plain_reasons import plain_reasons, warning_of, what_to_know
+from brakelog.reports.plain_names import ONE_PART, POSITION_NAMES, axle_parts, place_of
+from brakelog.reports.plain_reasons import (
+    fitted_today,
+    plain_reason,
+    plain_reasons,
+    warning_of,
+    what_to_know,
+    what_to_look_for,
+)
+from brakelog.rules.closing import Closing, Status
+from brakelog.rules.closing_item import Gap
 from brakelog.rules.figure import both_units, distance, one_unit
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.verdict import (
     AxleVerdict,
+    Because,
     Grounds,
     PartVerdict,
     VehicleVerdict,
@@ -53,7 +66,7 @@ class Meaning:
 
     name: str
     kind: str
-    """``Required``, ``Suggested``, ``Could not be judged`` or ``In limits``."""
+    """``Required``, ``Suggested``, ``Could not be judged``, ``Fitted`` or ``In limits``."""
     sentences: tuple[str, ...]
 
 
@@ -66,13 +79,22 @@ class Summary:
     customer: str
     shop: str
     warning: str
+    open: tuple[str, ...]
+    """What keeps the job open; while there is anything, the page is preliminary."""
     know: tuple[str, ...]
     measured: tuple[Measured, ...]
     meanings: tuple[Meaning, ...]
     done: tuple[str, ...]
+    declined: tuple[str, ...]
+    """Needed work that was declined; to be signed for."""
     watch: tuple[str, ...]
     back: str
     footer: str
+
+    @property
+    def is_preliminary(self) -> bool:
+        """Whether the page must not be taken for the final one."""
+        return bool(self.open)
 
 
 FOOTER = (
@@ -87,33 +109,95 @@ _STOP = (
 )
 
 
+_BEDDING_IN = (
+    "Your new parts have to bed in, and that is left to you: on a clear road slow down about 20 "
+    "times, gently, from 50 to 15 km/h (30 to 10 mph), with half a minute of driving between."
+)
+"""Common practice; the trade's texts name 8 to 30 gentle stops from about 50 km/h."""
+
+
 _ESTIMATE = "The distances above are estimates from past driving, no promise."
 
 
 def customer_summary(
-    verdict: VehicleVerdict, customer: Customer | None, *, today: date | None = None
+    verdict: VehicleVerdict,
+    customer: Customer | None,
+    *,
+    today: date | None = None,
+    closing: Closing | None = None,
 ) -> Summary:
-    """Return the customer's summary of a verdict; says where its readings are too old."""
+    """Return the customer's summary of a verdict; says where its readings are too old.
+
+    While the job that ``closing`` is about is not finished, the page is headed preliminary and
+    says what is open.
+    """
     file = verdict.file
     visit, shop = file.visit, file.shop
     seen = distance(visit.odometer_mm, visit.odometer_unit)
+    closing = closing or Closing(status=Status.NO_WORK)
+    open_ones = plain_open(file, closing)
     return Summary(
-        title="Your brakes",
+        title="Preliminary: your brakes" if open_ones else "Your brakes",
         subtitle=shown(
             f"{file.vehicle.description or file.vehicle.tag}, {visit.day.isoformat()}, {seen}"
             + (", after our work" if file.stage.value == "as left" else "")
         ),
         customer=shown(customer.name) if customer else "",
         shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
-        warning=warning_of(verdict),
+        warning=" ".join(
+            text
+            for text in (warning_of(verdict), _unfinished_stop(closing), _declined_stop(closing))
+            if text
+        ),
+        open=tuple(shown(each) for each in open_ones),
         know=(*_stale(verdict, today), *what_to_know(verdict)),
         measured=tuple(_measured(verdict)),
         meanings=tuple(_meaning(verdict, axle) for axle in verdict.axles),
         done=tuple(_done(verdict)),
-        watch=tuple(_watch(verdict)),
-        back=when_to_come_back(verdict),
+        declined=tuple(shown(plain_declined(each)) for each in closing.declined),
+        watch=(*_bedding(closing), *_watch(verdict)),
+        back=" ".join(
+            [*(plain_recheck(file, each) for each in closing.rechecks), when_to_come_back(verdict)]
+        ),
         footer=FOOTER,
     )
+
+
+_NOT_TO_BE_DRIVEN = frozenset({Gap.NOTHING_FITTED, Gap.SIZE_OUT})
+_FIRST_STOP = frozenset({Check.PEDAL_FIRM, Check.NO_LEAK, Check.TIGHTENED})
+"""What has to be right before a vehicle moves: common practice."""
+
+
+def _unfinished_stop(closing: Closing) -> str:
+    """Stop the vehicle while something is open that the first stop depends on."""
+    if any(
+        item.gap in _NOT_TO_BE_DRIVEN
+        or item.check in _FIRST_STOP
+        or item.fastener == Fastener.WHEEL.value
+        for item in closing.open
+    ):
+        return "Please do not drive this vehicle before we have finished it."
+    return ""
+
+
+def _declined_stop(closing: Closing) -> str:
+    """Stop the vehicle where a part that is past its limit was left on it."""
+    unsafe = [
+        f"{place_of(each.corner)} {ONE_PART[each.part.part]}"
+        for each in closing.declined
+        if each.is_unsafe
+    ]
+    if not unsafe:
+        return ""
+    return (
+        "Please do not drive this vehicle: needed work was declined "
+        f"({'; '.join(dict.fromkeys(unsafe))})."
+    )
+
+
+def _bedding(closing: Closing) -> tuple[str, ...]:
+    """Say how new linings are bedded in, where that was left to the customer."""
+    return (_BEDDING_IN,) if closing.bedding_in == "customer" else ()
 
 
 def _stale(verdict: VehicleVerdict, today: date | None) -> tuple[str, ...]:
@@ -193,11 +277,18 @@ def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
     }.get(axle.grounds or Grounds.REQUIRED, "")
     if axle.grounds is None:
         kind = "In limits" if axle.word is Word.REUSE else "Could not be judged"
+    if axle.word is Word.NO_VERDICT and all(
+        side.word is Word.REUSE or fitted_today(verdict, side) for side in sides
+    ):
+        kind = "Fitted"
     sentences: list[str] = []
     for side in sides:
-        for sentence in plain_reasons(side):
+        for sentence in _why(verdict, side):
             if sentence not in sentences:
                 sentences.append(sentence)
+    look_for = what_to_look_for(verdict, axle.axle, axle.part)
+    if look_for:
+        sentences.append(look_for)
     if axle.grounds is Grounds.REQUIRED and any(s.grounds is Grounds.SUGGESTED for s in sides):
         sentences.append("The other side is suggested only: both sides of an axle go together.")
     if axle.grounds is not Grounds.REQUIRED:
@@ -209,6 +300,17 @@ def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
         kind=kind,
         sentences=tuple(shown(each) for each in sentences),
     )
+
+
+def _why(verdict: VehicleVerdict, side: PartVerdict) -> list[str]:
+    """Return why a part is judged so; of one fitted today, its size instead of what is missing."""
+    fitted = fitted_today(verdict, side)
+    if not fitted:
+        return plain_reasons(side)
+    sizes = " and ".join(dict.fromkeys(f"{(each.size_nm or 0) / 1e6:.2f} mm" for each in fitted))
+    rest = [plain_reason(side, r) for r in side.reasons if r.because is not Because.NOT_INSPECTED]
+    place = place_of(side.corner).capitalize()
+    return [f"{place}: measured when it was fitted today, {sizes}.", *rest]
 
 
 _DID = {

@@ -7,6 +7,11 @@ from dataclasses import asdict
 from brakelog.reports.customer import Measured, Summary
 from brakelog.reports.plain import WIDTH, Line, as_text, wrapped
 
+PRELIMINARY = "This page is preliminary: the work on this vehicle is not finished."
+STILL_OPEN = "Still open:"
+DECLINED = "What was declined"
+SIGN = "Date and signature:"
+
 
 def summary_text(summary: Summary) -> str:
     """Return the summary as plain text, for mail and messages."""
@@ -15,6 +20,10 @@ def summary_text(summary: Summary) -> str:
         lines.append(Line(text=f"For {summary.customer}"))
     if summary.warning:
         lines += [Line(), *wrapped(summary.warning.upper(), width=WIDTH)]
+    if summary.is_preliminary:
+        lines += [Line(), *wrapped(f"{PRELIMINARY} {STILL_OPEN}", width=WIDTH)]
+        for sentence in summary.open:
+            lines += wrapped(sentence, first="  - ", rest="    ")
     for title, sentences in (
         ("What you should know", summary.know),
         ("What we measured", tuple(_measured_text(each) for each in summary.measured)),
@@ -33,6 +42,11 @@ def summary_text(summary: Summary) -> str:
         lines += [Line(), Line(text="What we did")]
         for sentence in summary.done:
             lines += wrapped(sentence, first="  - ", rest="    ")
+    if summary.declined:
+        lines += [Line(), Line(text=DECLINED)]
+        for sentence in summary.declined:
+            lines += wrapped(sentence, first="  - ", rest="    ")
+        lines += [Line(), Line(text=f"{SIGN} ______________________________")]
     lines += [Line(), Line(text="What to watch for")]
     for sentence in summary.watch:
         lines += wrapped(sentence, first="  - ", rest="    ")
@@ -61,7 +75,13 @@ def summary_page(summary: Summary) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template("customer.html").render(summary=summary)
+    return environment.get_template("customer.html").render(
+        summary=summary,
+        preliminary=PRELIMINARY,
+        still_open=STILL_OPEN,
+        declined=DECLINED,
+        sign=SIGN,
+    )
 
 
 def summary_document(summary: Summary) -> dict[str, object]:

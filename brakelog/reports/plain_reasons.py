@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from brakelog.record.finding import FindingKind
+from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part
+from brakelog.record.reading import Stage
 from brakelog.reports.plain_names import ONE_PART, POSITION_NAMES, both_sides, listed, place_of
+from brakelog.rules.flag import FlagKind
 from brakelog.rules.judgement import Outcome
 from brakelog.rules.verdict import (
     Because,
@@ -15,6 +18,7 @@ from brakelog.rules.verdict import (
     Word,
     gravity,
 )
+from brakelog.rules.worked import measured_at_fitting
 
 _UNSAFE = frozenset(
     {
@@ -62,7 +66,11 @@ def what_to_know(verdict: VehicleVerdict) -> list[str]:
             + ("" if required or verdict.not_judged else " Nothing has to be done today.")
         )
     open_parts = both_sides(
-        [p for p in verdict.not_judged if not any(r.word is Word.REPLACE for r in p.required)]
+        [
+            p
+            for p in verdict.not_judged
+            if not any(r.word is Word.REPLACE for r in p.required) and not fitted_today(verdict, p)
+        ]
     )
     if open_parts:
         sentences.append(
@@ -150,11 +158,60 @@ def _which(reason: Reason) -> str:
     return f" {POSITION_NAMES[position]}"
 
 
+_UNEVEN = {
+    FlagKind.INNER_OUTER: "One pad wears faster than its partner",
+    FlagKind.TAPER: "The lining wears unevenly along its length",
+    FlagKind.SHOES: "One shoe wears faster than its partner",
+    FlagKind.SIDES: "One side wears faster than the other",
+}
+
+
+def what_to_look_for(verdict: VehicleVerdict, axle: int, part: Part) -> str:
+    """Return that a cause should be found before new linings go on; nothing where none is known.
+
+    Parameters
+    ----------
+    verdict : VehicleVerdict
+        The verdict.
+    axle : int
+        The axle.
+    part : Part
+        Its pads or shoes; of other parts nothing is said.
+    """
+    if part not in (Part.PADS, Part.SHOES):
+        return ""
+    kinds = {each.kind for each in verdict.flags if each.axle == axle and each.part is part}
+    what = next((words for kind, words in _UNEVEN.items() if kind in kinds), "")
+    if not what and any(h.axle == axle and h.is_about_pace for h in verdict.hints):
+        what = "The linings wear faster than they should"
+    return f"{what}; the cause should be found before new ones go on." if what else ""
+
+
+def fitted_today(verdict: VehicleVerdict, part: PartVerdict) -> tuple[Fitting, ...]:
+    """Return the fittings that tell the size of a part which was not read again as left.
+
+    Nothing where anything but that reading is missing: what was measured when it was fitted is
+    known, and nobody should read that it could not be judged.
+    """
+    file = verdict.file
+    only = {Because.NOT_INSPECTED}
+    if file.stage is Stage.AS_FOUND or part.word is not Word.NO_VERDICT:
+        return ()
+    if {each.because for each in part.reasons if each.grounds is None} != only:
+        return ()
+    return measured_at_fitting(file, part.corner, part.part)
+
+
 def plain_reasons(part: PartVerdict) -> list[str]:
     """Return why a part is judged so."""
     return [
         sentence for sentence in (_plain(part, n) for n in range(len(part.reasons))) if sentence
     ]
+
+
+def plain_reason(part: PartVerdict, reason: Reason) -> str:
+    """Return one of the reasons why a part is judged so."""
+    return _plain(part, part.reasons.index(reason))
 
 
 def _plain(part: PartVerdict, index: int) -> str:
@@ -194,6 +251,18 @@ def _plain(part: PartVerdict, index: int) -> str:
                 f"last until your "
                 f"next planned visit."
             )
+        case Because.NOT_PROVEN_GOES:
+            return (
+                f"{place}{_which(reason)}: it is so close to its limit that we cannot show it to "
+                f"be inside; we would not rely on it."
+            )
+        case Because.WILL_NOT_OUTLAST_PADS:
+            return (
+                f"{place}: in limits today, but it would reach its limit before the new pads are "
+                f"worn."
+            )
+        case Because.CUT_FOR_NEW_SHOES:
+            return f"{place}: it is grooved, and new shoes would not lie flat in it."
         case Because.WORN_TO_OLD_DRUM:
             return "Shoes that are worn to the old drum will not seat in a new one."
         case _:

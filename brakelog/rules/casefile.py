@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from brakelog.metrology.repeatability import Repeatability
+from brakelog.record.answer import Answer
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Effect, Finding
 from brakelog.record.fitting import Fitting, FittingEvent
@@ -13,8 +15,10 @@ from brakelog.record.limit import Confirmation, Limit
 from brakelog.record.quantity import POSITIONS_OF, Part, Position, Quantity
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.shop import Shop
-from brakelog.record.vehicle import Vehicle
+from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
+from brakelog.review.question import Question
+from brakelog.rules.pack import Pack
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +43,35 @@ class CaseFile:
     """Initials by the id of the person."""
     unfiled: int = 0
     """Answers of an interrupted entry that are not filed yet."""
+    traits: Mapping[tuple[int, str], str] = field(default_factory=dict)
+    """What is known of the variant, by axle (0: the vehicle) and name."""
+    shop_gauges: tuple[Gauge, ...] = ()
+    """The gauges that the shop has now, used here or not."""
+    repeats: Mapping[str, Repeatability] = field(default_factory=dict)
+    """What point 1, read again, says of the gauges that read rotors, by id of the gauge."""
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+    """The newest answer to each question, by its key."""
+    questions: tuple[Question, ...] = ()
+    """What the readings ask about themselves, answered or not."""
+    earlier_questions: tuple[Question, ...] = ()
+    """What sets asked that were read again in the same visit: answered by that, but what such a
+    set said is no proof of anything."""
+    packs: tuple[Pack, ...] = ()
+    """The packs of local rules that are turned on."""
+
+    _placed: dict[tuple[Corner, Quantity], tuple[ReadingSet, ...]] = field(
+        init=False, default_factory=dict, compare=False, repr=False
+    )
+    """The sets by place, made when first asked for."""
+
+    def sets_of(self, corner: Corner, quantity: Quantity) -> tuple[ReadingSet, ...]:
+        """Return the reading sets of every visit at one place, in entry order."""
+        if not self._placed and self.sets:
+            groups: dict[tuple[Corner, Quantity], list[ReadingSet]] = {}
+            for each in self.sets:
+                groups.setdefault((each.corner, each.quantity), []).append(each)
+            self._placed.update((place, tuple(sets)) for place, sets in groups.items())
+        return self._placed.get((corner, quantity), ())
 
     def sets_at(self, corner: Corner, quantity: Quantity) -> tuple[ReadingSet, ...]:
         """Return the reading sets of the judged visit and stage, in entry order.
@@ -46,13 +79,7 @@ class CaseFile:
         For the state as left, a part that was not changed in the visit and was not measured
         again is still the part that was measured as found.
         """
-        here = [
-            each
-            for each in self.sets
-            if each.visit_id == self.visit.id
-            and each.corner == corner
-            and each.quantity is quantity
-        ]
+        here = [e for e in self.sets_of(corner, quantity) if e.visit_id == self.visit.id]
         staged = tuple(each for each in here if each.stage is self.stage)
         if self.stage is Stage.AS_LEFT and not any(each.measured_nm for each in staged):
             staged = ()
@@ -110,7 +137,8 @@ class CaseFile:
 
     def was_changed(self, corner: Corner, quantity: Quantity) -> bool:
         """Whether the part that a quantity measures was changed in the judged visit."""
-        position = quantity.position or Position.ROTOR
+        is_drum = self.vehicle.brakes[corner.axle - 1] is AxleBrake.DRUM
+        position = quantity.position or (Position.DRUM if is_drum else Position.ROTOR)
         return any(
             fitting.visit_id == self.visit.id
             and corner in (fitting.corner, fitting.from_corner)

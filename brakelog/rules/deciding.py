@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from brakelog.metrology.runout import harmonic
 from brakelog.metrology.temperature import at_reference_nm
 from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
@@ -13,6 +15,7 @@ from brakelog.record.reading import ReadingSet
 from brakelog.rules.bound import Bound, BoundState, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.measure import Measure
+from brakelog.rules.spreading import IRON_SIZES
 
 POINTS_THICKNESS = 4
 """Points for a rotor thickness to count as in limits where the maker names no number: "4 or
@@ -58,9 +61,11 @@ def deciding_value(
             return _out_of_round(sets, spread)
         case Measure.BELL_MOUTH:
             return _bell_mouth(sets, spread)
+        case Measure.RUNOUT | Measure.HUB_RUNOUT if len(sets[0].values_nm) > 1:
+            return _profile(sets[0], spread)
         case Measure.RUNOUT | Measure.HUB_RUNOUT:
             return _extreme(sets, spread, largest=True, needed=1, is_difference=True)
-        case Measure.SCORING:
+        case Measure.SCORING | Measure.DRUM_SCORING:
             return _extreme(sets, spread, largest=True, needed=1)
         case Measure.DRUM_DIAMETER:
             return _extreme(sets, spread, largest=True, needed=drum_points(file, corner))
@@ -109,6 +114,32 @@ def _extreme(
     )
 
 
+POINTS_PROFILE = 8
+"""Angles of a runout profile from which it may show a runout to be in limits: "at least 8
+positions" in service information; with fewer, the highest place is too easily missed."""
+
+
+def _profile(reading: ReadingSet, spread: Spread) -> DecidingValue:
+    """Return the runout of a profile by angle: what was read, or its one wave a turn if larger.
+
+    Readings at a few angles miss the highest and lowest places; the wave through them does not,
+    where the runout is one wave a turn. The larger of the two decides.
+    """
+    low = min((nm, n) for n, nm in enumerate(reading.measured_nm))
+    high = max((nm, n) for n, nm in enumerate(reading.measured_nm))
+    wave_nm = math.ceil(harmonic(reading.measured_nm).peak_to_peak_nm)
+    return DecidingValue(
+        nm=max(high[0] - low[0], wave_nm),
+        typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
+        place=f"{len(reading.values_nm)} angles",
+        points=len(reading.values_nm),
+        needed=POINTS_PROFILE,
+        u1_nm=spread.u1_difference_nm,
+        is_difference=True,
+        deciding_set=reading,
+    )
+
+
 def corrected_nm(nm: int, reading: ReadingSet, *, least: bool) -> Fraction:
     """Return a reading after zero error, and after temperature where that is stricter. [nm]
 
@@ -129,12 +160,9 @@ def corrected_nm(nm: int, reading: ReadingSet, *, least: bool) -> Fraction:
 def cold_nm(nm: int, reading: ReadingSet) -> Fraction:
     """Return what an iron part would read at 20 degrees Celsius, after zero error. [nm]"""
     zeroed = nm - reading.zero_error_nm
-    if reading.temperature_dc is None or reading.quantity not in _IRON:
+    if reading.temperature_dc is None or reading.quantity not in IRON_SIZES:
         return Fraction(zeroed)
     return at_reference_nm(zeroed, reading.temperature_dc)
-
-
-_IRON = (Quantity.ROTOR, Quantity.DRUM_OPEN, Quantity.DRUM_CLOSED)
 
 
 def _variation(reading: ReadingSet, spread: Spread, bound: Bound) -> DecidingValue | None:

@@ -2,20 +2,40 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any, TypeAlias
 
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import axle_name
 from brakelog.record.reading import ReadingSet
 from brakelog.record.shop import Shop
+from brakelog.rules.advice_document import (
+    leaving_document,
+    match_document,
+    question_document,
+    settling_document,
+)
 from brakelog.rules.bound import BoundFigure
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.lives import PositionLife
+from brakelog.rules.pack_document import local_rules
 from brakelog.rules.part import next_planned_mm
-from brakelog.rules.sentence import judgement_sentence, life_sentence, reason_sentence
+from brakelog.rules.sentence import (
+    blind_to,
+    judgement_sentence,
+    life_sentence,
+    reason_sentence,
+)
 from brakelog.rules.verdict import Grounds, PartVerdict, Reason, VehicleVerdict
+from brakelog.rules.wear_document import flag_document, hint_document
 
+DECISION_RULE = (
+    "A reading that meets the failing condition is out, whatever its uncertainty. One that does "
+    "not is in where the probability of conformance (JCGM 106, normal distribution, one limit) is "
+    "at least the stated one, and not proven otherwise."
+)
+"""The rule by which a number is judged; the probability is the shop's (ISO 14253-1:2017: 95 %)."""
 FORMAT = "brakelog.verdict/1"
 """Name and version of the form; the number is raised when a key changes its meaning or goes."""
 
@@ -39,6 +59,7 @@ def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
         },
         "policy": {
             "digest": verdict.policy,
+            "decision_rule": DECISION_RULE,
             "conformance_probability": str(float(shop.probability)),
             "clean_up_per_side_mm": decimal_mm(shop.clean_up_nm),
             "next_planned_km": str(next_planned_mm(file) / 1_000_000),
@@ -54,9 +75,19 @@ def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
             for axle in verdict.axles
         ],
         "parts": [_part(part, shop) for part in verdict.parts],
+        "if_left": [leaving_document(each, shop) for each in verdict.leaving],
+        "questions": [question_document(file, each) for each in file.questions],
         "reading_sets": _sets(verdict),
+        "flags": [flag_document(each, shop) for each in verdict.flags],
+        "hints": [hint_document(each) for each in verdict.hints],
+        "local_rules": local_rules(verdict),
         "entry_not_filed": file.unfiled,
     }
+
+
+def verdict_text(verdict: VehicleVerdict) -> str:
+    """Return the document as text, as it is printed and as it is kept."""
+    return json.dumps(verdict_document(verdict), ensure_ascii=False, indent=2)
 
 
 def _sets(verdict: VehicleVerdict) -> list[Json]:
@@ -103,6 +134,7 @@ def _part(part: PartVerdict, shop: Shop) -> dict[str, Json]:
         "not_measured": [measure.value for measure in part.not_measured],
         "condition_recorded": part.condition_recorded,
         "noted": [finding.kind.value for finding in part.noted],
+        "life_match": match_document(part.match, shop),
         "life": [_life(life, shop) for life in part.lives],
     }
 
@@ -125,6 +157,7 @@ def _reason(reason: Reason, shop: Shop) -> dict[str, Json]:
         "position": reason.life.position.value if reason.life else None,
         "axle_mate": reason.mate.code if reason.mate else None,
         "cut": cut,
+        "to_settle": settling_document(reason.settling),
     }
 
 
@@ -142,8 +175,10 @@ def _judgement(judgement: Judgement, shop: Shop) -> dict[str, Json]:
         "place": judgement.place or None,
         "points": judgement.points,
         "points_needed": judgement.points_needed,
+        "blind_to_waves": list(blind_to(judgement)),
         "reading_sets": list(judgement.set_ids),
         "gauge": judgement.gauge or None,
+        "gauge_past_check": judgement.overdue or None,
         "read_with": judgement.read_with or None,
         "u1_mm": f"{judgement.u1_nm / 1e6:.6f}" if judgement.value_nm is not None else None,
         "probability": (None if judgement.probability is None else f"{judgement.probability:.6f}"),
@@ -153,6 +188,7 @@ def _judgement(judgement: Judgement, shop: Shop) -> dict[str, Json]:
         "figures_set_aside": [_figure(figure) for figure in judgement.bound.rejected],
         "margin_mm": None if margin is None else decimal_mm(round(margin)),
         "doubts": [doubt.value for doubt in judgement.doubts],
+        "questions": [question.key for question in judgement.questions],
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 
 from brakelog.lengths import DistanceUnit, LengthUnit, print_length
 from brakelog.record.shop import Shop
@@ -28,10 +29,15 @@ def both_units(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[
     against : iterable of int
         Limits that the printed figure must not be rounded across. [nm]
     """
-    limits = tuple(against)
+    return _both(nm, shop.unit.is_inch, fine, tuple(against))
+
+
+@lru_cache(maxsize=4_096)
+def _both(nm: int | Fraction, inch_first: bool, fine: bool, limits: tuple[int, ...]) -> str:
+    """Print a value once; a verdict tells the same one in its reason and in its measure."""
     whole = int(nm) if nm == int(nm) else _toward(nm, limits)
     first, second = (
-        (LengthUnit.INCH, LengthUnit.MM) if shop.unit.is_inch else (LengthUnit.MM, LengthUnit.INCH)
+        (LengthUnit.INCH, LengthUnit.MM) if inch_first else (LengthUnit.MM, LengthUnit.INCH)
     )
     own = print_length(whole, first, decimals=_places(whole, first, fine), against=limits)
     other = print_length(whole, second, decimals=_LEAST_PLACES[second][fine], against=limits)
@@ -55,6 +61,14 @@ def _toward(nm: int | Fraction, limits: tuple[int, ...]) -> int:
 def one_unit(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[int] = ()) -> str:
     """Return the value in the shop's own unit only."""
     return both_units(nm, shop, fine=fine, against=against).split(" (")[0]
+
+
+def about(nm: int | Fraction, shop: Shop, *, against: Iterable[int] = ()) -> str:
+    """Return an estimated size in the shop's own unit: 0.01 mm or 0.001 in is fine enough."""
+    unit, places = (LengthUnit.INCH, 3) if shop.unit.is_inch else (LengthUnit.MM, 2)
+    limits = tuple(against)
+    printed = print_length(_toward(nm, limits), unit, decimals=places, against=limits)
+    return f"{printed} {unit.value}"
 
 
 def distance(mm: int, unit: DistanceUnit) -> str:

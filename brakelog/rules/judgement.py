@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from brakelog.record.limit import OutWhen
+from brakelog.review.question import Question
 from brakelog.rules.bound import Bound, BoundFigure
 from brakelog.rules.measure import Measure
 
@@ -34,10 +35,10 @@ class Doubt(enum.Enum):
     BEARING = "bearing play was not checked"
     DID_NOT_RETURN = "the indicator did not come back to its start"
     MEASURE_COLD = "the part was warm: measure cold"
-    BEYOND_NEW = "the reading is beyond the size of a new part"
     OTHER_RADIUS = "read at another radius than the limit is for"
     RE_MEASURED = "another set of the same visit says otherwise"
     FEWER_POINTS = "an earlier set with more points left it open"
+    DISAGREES = "an earlier set reads beyond the limit, and no slip explains it"
     LIP = "there is a lip, and the tips were not pointed"
     DID_NOT_REPEAT = "point 1 read again differs"
 
@@ -63,14 +64,24 @@ class Judgement:
     gauge: str = ""
     """The instrument that the uncertainty belongs to."""
     gauge_known: bool = True
+    overdue: str = ""
+    """Tag of the gauge where it was used past its check, with the day; else empty."""
     read_with: str = ""
     """Tag of the gauge and initials of the person, so far as they are on file."""
     u1_nm: float = 0.0
+    is_difference: bool = False
+    """Whether two readings of the same set make the value, so that what they share cancels."""
     probability: float | None = None
     deciding: BoundFigure | None = None
     margin_nm: Fraction | None = None
     """How far inside the deciding figure, below zero beyond it. [nm]"""
     doubts: tuple[Doubt, ...] = ()
+    questions: tuple[Question, ...] = ()
+    """Open questions that keep it from deciding, or that a second look has not settled."""
+    read_as: Outcome | None = None
+    """For a measure in question: what the readings say as they are."""
+    is_explained: bool = False
+    """For a measure in question: whether a suspicion, if right, would bring it off its limit."""
     corrections: tuple[str, ...] = ()
     """What was applied between the value as read and the one judged, in words."""
 

@@ -10,9 +10,9 @@ from brakelog.metrology.uncertainty import (
     LINING_PLACEMENT_NM,
     ROTOR_PLACEMENT_NM,
     sigma1_between_visits_nm,
-    spread_of,
 )
 from brakelog.record.corner import Corner
+from brakelog.record.finding import FindingKind
 from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Position
@@ -22,6 +22,8 @@ from brakelog.rules.bound import bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.measure import Measure
+from brakelog.rules.questioning import about_history
+from brakelog.rules.spreading import spread_for
 from brakelog.wear.experience import WearKind, general_experience
 from brakelog.wear.life import PartLife, Reading, Start, nominal_start
 from brakelog.wear.projection import Projection, project
@@ -80,7 +82,7 @@ def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLif
         limit_nm=limit_nm,
         new_nm=new_nm,
         is_out=judgement.outcome is Outcome.OUT,
-        unresolved=_unresolved(judgement),
+        unresolved=_unresolved(file, corner, judgement),
         as_of=file.visit.day,
         as_of_odometer_mm=file.visit.odometer_mm,
     )
@@ -121,10 +123,33 @@ def _wear_kind(corner: Corner, position: Position) -> WearKind:
             return WearKind.FRONT_LINING if corner.axle == 1 else WearKind.REAR_LINING
 
 
-def _unresolved(judgement: Judgement) -> tuple[str, ...]:
-    if judgement.outcome is Outcome.IN_QUESTION:
-        return ("the reading beyond the size of a new part",)
-    return ()
+def _unresolved(file: CaseFile, corner: Corner, judgement: Judgement) -> tuple[str, ...]:
+    """Return what has to be cleared up first: about today's reading, or about its history."""
+    quantities = judgement.measure.facts.quantities
+    ids = [each.id for quantity in quantities for each in file.sets_of(corner, quantity)]
+    asked = (*judgement.questions, *about_history(file, ids))
+    texts = dict.fromkeys(question.ask.rstrip(".") for question in asked)
+    if _wore_by_a_fault(file, corner, judgement):
+        texts[_BY_A_FAULT] = None
+    return tuple(texts)
+
+
+def _wore_by_a_fault(file: CaseFile, corner: Corner, judgement: Judgement) -> bool:
+    """Whether the lining wore at a rate that belongs to a fault found in this visit."""
+    part = judgement.measure.facts.part
+    changed = any(file.was_changed(corner, each) for each in judgement.measure.facts.quantities)
+    return (
+        part in (Part.PADS, Part.SHOES)
+        and not (changed and file.stage is Stage.AS_LEFT)
+        and any(
+            finding.corner == corner and finding.part is part and finding.kind in _FAULTS
+            for finding in file.findings
+        )
+    )
+
+
+_BY_A_FAULT = "a slide or piston was stuck, and no rate can be taken from wear by a fault"
+_FAULTS = (FindingKind.STUCK_SLIDE, FindingKind.STUCK_PISTON)
 
 
 def _begun(file: CaseFile, corner: Corner, position: Position) -> Fitting | None:
@@ -151,23 +176,29 @@ def _readings(
     datums = {each.datum for each in file.sets if each.id in judgement.set_ids}
     order = {visit.id: n for n, visit in enumerate(file.visits)}
     first = order[begun.visit_id] if begun else 0
+    mine = [
+        each
+        for quantity in measure.facts.quantities
+        for each in file.sets_of(corner, quantity)
+        if each.datum in datums and each.measured_nm
+    ]
     readings = []
     for visit in file.visits[first : order[file.visit.id] + 1]:
         fitted_here = begun is not None and visit.id == begun.visit_id
         stage = _stage_to_read(file, corner, measure, visit, after_fitting=fitted_here)
-        here = [
-            each
-            for each in file.sets
-            if each.visit_id == visit.id
-            and each.corner == corner
-            and each.quantity in measure.facts.quantities
-            and each.stage is stage
-            and each.datum in datums
-            and each.measured_nm
-        ]
+        here = [each for each in mine if each.visit_id == visit.id and each.stage is stage]
+        if visit.id == file.visit.id:
+            here = [each for each in here if each.id in judgement.set_ids]
+        else:
+            here = _last_of_each(here)
         if here:
             readings.append(_reading(file, measure, visit, here))
     return tuple(readings)
+
+
+def _last_of_each(sets: list[ReadingSet]) -> list[ReadingSet]:
+    """Return the last set of each quantity: what was read again stands for what it answered."""
+    return list({each.quantity: each for each in sets}.values())
 
 
 def _stage_to_read(
@@ -189,8 +220,7 @@ def _reading(file: CaseFile, measure: Measure, visit: Visit, sets: list[ReadingS
         for nm in (*each.measured_nm, *([each.again_nm] if each.again_nm is not None else []))
     ]
     nm, reading = pick(values, key=lambda pair: pair[0])
-    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
-    spread = spread_of(reading.quantity, gauge)
+    spread = spread_for(file, reading)
     return Reading(
         odometer_mm=visit.odometer_mm,
         value_nm=nm,

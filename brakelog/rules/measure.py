@@ -22,6 +22,7 @@ class Measure(enum.Enum):
     DRUM_DIAMETER = "drum diameter"
     OUT_OF_ROUND = "out-of-round"
     BELL_MOUTH = "bell-mouth"
+    DRUM_SCORING = "drum scoring depth"
     LEADING_LINING = "leading shoe lining"
     TRAILING_LINING = "trailing shoe lining"
 
@@ -120,6 +121,13 @@ _FACTS = {
         part=Part.DRUM,
         quantities=_DRUM_EDGES,
         limit=LimitKind.BELL_MOUTH,
+        is_safety=False,
+        needs_machining=True,
+    ),
+    Measure.DRUM_SCORING: MeasureFacts(
+        part=Part.DRUM,
+        quantities=(Quantity.SCORING,),
+        limit=LimitKind.SCORING,
         is_safety=False,
         needs_machining=True,
     ),

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Effect, Finding
+from brakelog.record.gauge import Tips
 from brakelog.record.limit import LimitKind
-from brakelog.record.quantity import Part
+from brakelog.record.quantity import Part, Quantity
 from brakelog.rules.bound import Bound, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out
-from brakelog.rules.judgement import Judgement, Outcome
-from brakelog.rules.judging import judge_measure, least_favourable_nm
+from brakelog.rules.judgement import Doubt, Judgement, Outcome
+from brakelog.rules.judging import judge_measure, least_favourable_nm, sizes_if_real
 from brakelog.rules.lives import PositionLife, life_of
 from brakelog.rules.measure import Measure, measures_of
+from brakelog.rules.settling import settling_of
 from brakelog.rules.verdict import Because, Cut, Grounds, PartVerdict, Reason, Word
 from brakelog.wear.projection import Refusal
 
@@ -24,9 +26,18 @@ _DISCARD = {Part.ROTOR: LimitKind.ROTOR_DISCARD, Part.DRUM: LimitKind.DRUM_DISCA
 _MACHINE_TO = {Part.ROTOR: LimitKind.ROTOR_MACHINE_TO, Part.DRUM: LimitKind.DRUM_MACHINE_TO}
 
 
+_SELDOM = (Measure.HUB_RUNOUT, Measure.DRUM_SCORING)
+"""Measures that are missed only where a limit for them is on file."""
+
+
 def judge_part(file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
     """Judge one part by itself; what its axle mate does to it comes afterwards."""
-    judgements = tuple(judge_measure(file, corner, measure) for measure in measures_of(part))
+    judgements = _sized_for_a_cut(
+        file,
+        corner,
+        part,
+        tuple(judge_measure(file, corner, measure) for measure in measures_of(part)),
+    )
     lives = tuple(
         life_of(file, corner, each)
         for each in judgements
@@ -51,11 +62,44 @@ def judge_part(file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
             for each in judgements
             if not each.measure.facts.is_safety
             and each.value_nm is None
-            and (each.measure is not Measure.HUB_RUNOUT or each.bound.limits)
+            and (each.measure not in _SELDOM or each.bound.limits)
         ),
         condition_recorded=corner in file.visit.looked_over,
         lives=lives,
         noted=noted,
+    )
+
+
+def _sized_for_a_cut(
+    file: CaseFile, corner: Corner, part: Part, judgements: tuple[Judgement, ...]
+) -> tuple[Judgement, ...]:
+    """Put the size in question where a cut hangs on it and a suspicion would change the end."""
+    size = judgements[0]
+    if part not in _MACHINE_TO or size.outcome not in (Outcome.IN, Outcome.NOT_PROVEN):
+        return judgements
+    if not _needs_cut(file, corner, part, judgements):
+        return judgements
+    as_read = least_favourable_nm(file, corner, size.measure)
+    if as_read is None:
+        return judgements
+    _, word, _ = cut_of(file, corner, part, as_read, judgements)
+    hanging = tuple(
+        question
+        for question, real_nm in sizes_if_real(file, corner, size.measure)
+        if cut_of(file, corner, part, real_nm, judgements)[1] is not word
+    )
+    if not hanging:
+        return judgements
+    questioned = replace(size, outcome=Outcome.IN_QUESTION, read_as=size.outcome, questions=hanging)
+    return (questioned, *judgements[1:])
+
+
+def _needs_cut(file: CaseFile, corner: Corner, part: Part, judgements: Iterable[Judgement]) -> bool:
+    return any(
+        each.measure.facts.needs_machining and each.outcome is Outcome.OUT for each in judgements
+    ) or any(
+        finding.part is part and finding.kind.facts.effect is Effect.MACHINE
+        for finding in file.findings_at(corner)
     )
 
 
@@ -108,16 +152,24 @@ def _all_reasons(
     for each in _with(service, Outcome.CONTRADICTS):
         if each.value_nm is not None:
             yield _open(Because.LIMIT_CONTRADICTS, Word.NO_VERDICT, each)
-    for each in _with([*safety, *service], Outcome.NOT_PROVEN):
-        yield _open(Because.NOT_PROVEN, Word.MEASURE_AGAIN, each)
+    planned_mm = next_planned_mm(file)
+    doubtful = {each.measure.facts.position for each in _with(safety, Outcome.IN_QUESTION)}
+    ending = [
+        life for life in lives if life.position not in doubtful and ends_before(life, planned_mm)
+    ]
+    yield from _not_proven(file, safety, service, ending)
     for each in service:
         if each.outcome is Outcome.OUT and not each.measure.facts.needs_machining:
             yield _required(Because.PUT_RIGHT, Word.CORRECT, judgement=each)
     for finding in findings:
         if finding.kind.facts.effect is Effect.CORRECT:
             yield _required(Because.PUT_RIGHT, Word.CORRECT, finding=finding)
-    planned_mm = next_planned_mm(file)
-    ending = [life for life in lives if ends_before(life, planned_mm)]
+    told = {
+        each.measure.facts.position
+        for each in _with(safety, Outcome.NOT_PROVEN)
+        if _DISBELIEVED.isdisjoint(each.doubts)
+    }
+    ending = [life for life in ending if life.position not in told]
     if ending:
         first = min(ending, key=_ends_after)
         yield Reason(
@@ -127,6 +179,55 @@ def _all_reasons(
             judgement=next(j for j in safety if j.measure.facts.position is first.position),
             life=first,
         )
+
+
+def _not_proven(
+    file: CaseFile,
+    safety: list[Judgement],
+    service: list[Judgement],
+    ending: list[PositionLife],
+) -> Iterator[Reason]:
+    """Yield what has to be measured again, after what goes because measuring would not help.
+
+    A safety quantity gives way to a replacement where no gauge of the shop could settle it, or
+    the part cannot reach the next planned visit anyway.
+    """
+    goes: list[Reason] = []
+    stays: list[Reason] = []
+    for each in _with([*safety, *service], Outcome.NOT_PROVEN):
+        settling = settling_of(file, each)
+        life = next((one for one in ending if one.position is each.measure.facts.position), None)
+        is_believed = _DISBELIEVED.isdisjoint(each.doubts)
+        is_lost = (life is not None and is_believed) or not settling.is_possible
+        if each.measure.facts.is_safety and is_lost:
+            goes.append(
+                Reason(
+                    because=Because.NOT_PROVEN_GOES,
+                    word=Word.REPLACE,
+                    grounds=Grounds.SUGGESTED,
+                    judgement=each,
+                    settling=settling,
+                    life=life,
+                )
+            )
+        else:
+            stays.append(
+                Reason(
+                    because=Because.NOT_PROVEN,
+                    word=Word.MEASURE_AGAIN,
+                    grounds=None,
+                    judgement=each,
+                    settling=settling,
+                )
+            )
+    yield from goes
+    yield from stays
+
+
+_DISBELIEVED = frozenset(
+    {Doubt.MEASURE_COLD, Doubt.FEWER_POINTS, Doubt.DID_NOT_REPEAT, Doubt.DISAGREES}
+)
+"""Doubts about the reading itself: how far the part would go by it says nothing."""
 
 
 def next_planned_mm(file: CaseFile) -> int:
@@ -227,15 +328,17 @@ def cut_of(
     """Return whether the part can be refinished, and what would be left of it.
 
     Cut per side = deepest defect + the shop's clean-up; after the cut = lowest - 2 cuts, for a
-    drum highest + 2 cuts. A depth read down in a groove with pointed tips is counted twice here:
-    that errs towards replacing.
+    drum highest + 2 cuts. Where somebody said that the lowest point was read down in the groove
+    with pointed tips, the groove is in the reading already: then the clean-up only.
     """
     grooves = [
         each.judged_nm
         for each in service
-        if each.measure is Measure.SCORING and each.judged_nm is not None
+        if each.measure in (Measure.SCORING, Measure.DRUM_SCORING) and each.judged_nm is not None
     ]
-    per_side = max(grooves, default=0) + file.shop.clean_up_nm
+    is_in_reading = part is Part.ROTOR and _read_in_groove(file, corner)
+    deepest = 0 if is_in_reading else max(grooves, default=0)
+    per_side = deepest + file.shop.clean_up_nm
     after = size_nm - 2 * per_side if part is Part.ROTOR else size_nm + 2 * per_side
     bound: Bound = bound_for(_MACHINE_TO[part], corner, file.limits, file.confirmations)
     strictest = bound.strictest
@@ -253,6 +356,12 @@ def cut_of(
     if beyond:
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, cut
     return Because.CUT_POSSIBLE, Word.REFINISH, cut
+
+
+def _read_in_groove(file: CaseFile, corner: Corner) -> bool:
+    """Whether every thickness of the corner was read down in its groove with pointed tips."""
+    sets = [each for each in file.sets_at(corner, Quantity.ROTOR) if each.measured_nm]
+    return bool(sets) and all(each.in_groove is True and each.tips is Tips.POINTED for each in sets)
 
 
 def with_reason(verdict: PartVerdict, reason: Reason) -> PartVerdict:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import hashlib
 import json
+from typing import Any
 
 from brakelog.record.shop import Shop
 from brakelog.rules.deciding import POINTS_DRUM, POINTS_THICKNESS, POINTS_VARIATION
+from brakelog.rules.pack import Pack, normalised
 from brakelog.rules.proving import BEYOND_NEW_NM
 from brakelog.rules.verdict import Because
 
-RULES = "1"
+RULES = "2"
 """Raised whenever the same readings and limits could lead to another verdict."""
 
 
-def policy_digest(shop: Shop) -> str:
-    """Return the sha256 of the normalised rules and of the shop's settings that matter."""
-    rules = {
+def policy_digest(shop: Shop, packs: tuple[Pack, ...] = ()) -> str:
+    """Return the sha256 of the rules, the packs that are on, and the settings that matter."""
+    rules: dict[str, Any] = {
         "rules": RULES,
         "codes": [each.value for each in Because],
         "points": [POINTS_THICKNESS, POINTS_VARIATION, POINTS_DRUM],
@@ -25,5 +27,7 @@ def policy_digest(shop: Shop) -> str:
         "clean_up_nm": shop.clean_up_nm,
         "next_distance_mm": shop.next_distance_mm,
     }
+    if packs:
+        rules["packs"] = [normalised(pack) for pack in packs]
     text = json.dumps(rules, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
 from brakelog.record.finding import FindingKind
 from brakelog.record.gauge import Tips
 from brakelog.record.quantity import Part
 from brakelog.record.reading import ReadingSet
-from brakelog.rules.bound import Bound, bound_for
+from brakelog.rules.bound import Bound
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.deciding import POINTS_DRUM, DecidingValue, drum_points
 from brakelog.rules.judgement import Doubt, Judgement
@@ -36,13 +34,12 @@ def doubts_about(
     bound: Bound,
     value: DecidingValue,
     spread: Spread,
+    sets: tuple[ReadingSet, ...],
 ) -> tuple[Doubt, ...]:
     """Return everything that keeps the reading from proving the part to be in limits."""
     doubts: list[Doubt] = []
     measure = judgement.measure
-    if _is_beyond_new(file, corner, judgement, value):
-        doubts.append(Doubt.BEYOND_NEW)
-    if value.points < value.needed or _lacks_an_edge(file, corner, measure, judgement):
+    if value.points < value.needed or _lacks_an_edge(file, corner, measure, sets):
         doubts.append(Doubt.FEW_POINTS)
     if value.is_difference and _is_unfit(file, bound, value, spread):
         doubts.append(Doubt.UNFIT_GAUGE)
@@ -64,7 +61,7 @@ where the gauge itself scatters more. [nm]"""
 
 def _reads_a_lip(file: CaseFile, corner: Corner, reading: ReadingSet) -> bool:
     """Whether a lip was found that the measuring faces may have rested on."""
-    has_lip = any(
+    has_lip = reading.lip is True or any(
         finding.kind is FindingKind.LIP and finding.part is Part.ROTOR
         for finding in file.findings_at(corner)
     )
@@ -108,39 +105,14 @@ def _runout_doubts(bound: Bound, reading: ReadingSet, measure: Measure) -> list[
     return doubts
 
 
-def _lacks_an_edge(file: CaseFile, corner: Corner, measure: Measure, judgement: Judgement) -> bool:
+def _lacks_an_edge(
+    file: CaseFile, corner: Corner, measure: Measure, sets: tuple[ReadingSet, ...]
+) -> bool:
     """Whether a drum's diameter was read at one edge only although bell-mouth has a limit."""
     if measure is not Measure.DRUM_DIAMETER or drum_points(file, corner) == POINTS_DRUM:
         return False
     edges = [
-        [s for s in file.sets if s.id in judgement.set_ids and s.quantity is quantity]
+        [each for each in sets if each.quantity is quantity]
         for quantity in measure.facts.quantities
     ]
     return any(sum(len(s.measured_nm) for s in edge) < POINTS_DRUM for edge in edges)
-
-
-def _is_beyond_new(
-    file: CaseFile, corner: Corner, judgement: Judgement, value: DecidingValue
-) -> bool:
-    """Whether any reading lies further beyond the new size than parts do."""
-    facts = judgement.measure.facts
-    if facts.new is None:
-        return False
-    new = bound_for(
-        facts.new,
-        corner,
-        file.limits,
-        file.confirmations,
-        which_pad=facts.which_pad,
-        datum=value.deciding_set.datum,
-    )
-    if not new.figures:
-        return False
-    slack = BEYOND_NEW_NM[judgement.measure] + math.ceil(3 * value.u1_nm)
-    sizes = [figure.nm for figure in new.figures]
-    sets = [s for s in file.sets if s.id in judgement.set_ids]
-    readings = [nm for s in sets for nm in s.measured_nm]
-    readings += [s.again_nm for s in sets if s.again_nm is not None]
-    if facts.new.facts.least:
-        return max(readings) > max(sizes) + slack
-    return min(readings) < min(sizes) - slack

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from fractions import Fraction
 from typing import TypeAlias
 
+from brakelog.metrology.profile import blind_orders
 from brakelog.record.finding import Effect, Finding
 from brakelog.record.limit import Limit, print_figure
 from brakelog.record.shop import Shop
+from brakelog.review.question import Question
 from brakelog.rules.bound import Bound, BoundFigure, BoundState
-from brakelog.rules.figure import both_units, counted, distance, one_unit
+from brakelog.rules.figure import about, both_units, counted, distance, one_unit
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.lives import PositionLife
+from brakelog.rules.matching import RULE_OF_THUMB_NM, Leaving, LifeMatch
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import NO_BOUND
-from brakelog.rules.verdict import Because, Cut, Reason
+from brakelog.rules.settling import Settling
+from brakelog.rules.verdict import Because, Cut, Reason, Word
 from brakelog.wear.projection import (
     Note,
     Projection,
@@ -59,6 +65,8 @@ def reason_sentence(
     after = ""
     if reason.because is Because.PUT_RIGHT and reason.finding is None:
         after = "It may stay once this is put right."
+    if reason.because is Because.NOT_PROVEN and reason.settling is not None:
+        after = settling_sentence(reason.settling)
     return " ".join(part for part in (lead, detail, after) if part)
 
 
@@ -92,6 +100,26 @@ def _lead(reason: Reason, shop: Shop) -> str:
                 f"{today}, but {reason.life.position.label} may not reach the next planned "
                 f"visit. {life_sentence(reason.life, shop)}"
             )
+        case Because.NOT_PROVEN_GOES:
+            return _goes_sentence(reason, shop)
+        case Because.WILL_NOT_OUTLAST_PADS:
+            assert reason.match is not None
+            return "It would not outlast the pads that go on now: " + match_sentence(
+                reason.match, shop
+            )
+        case Because.CUT_FOR_NEW_SHOES:
+            assert reason.cut is not None
+            because = (
+                Because.CUT_POSSIBLE if reason.word is Word.REFINISH else Because.CUT_IMPOSSIBLE
+            )
+            if not reason.cut.machine_to:
+                because = Because.CUT_LIMIT_UNKNOWN
+            return "Grooved, and new shoes go on: they would ride on the ridges. " + _cut_sentence(
+                because, reason.cut, shop
+            )
+        case Because.IN_QUESTION:
+            assert reason.judgement is not None
+            return " ".join(question_sentence(each) for each in reason.judgement.questions)
         case Because.WORN_TO_OLD_DRUM:
             return (
                 "The drum must be replaced; shoes worn to the old drum will not seat in a new one."
@@ -103,6 +131,104 @@ def _lead(reason: Reason, shop: Shop) -> str:
             return f"Not inspected: no reading of {reason.judgement.measure.value}."
         case _:
             return ""
+
+
+def _goes_sentence(reason: Reason, shop: Shop) -> str:
+    """Why a part that is not proven to be out goes all the same, in this order."""
+    parts = ["Not proven to be in limits."]
+    if reason.settling is not None and not reason.settling.is_possible:
+        parts.append("No gauge of this shop could settle it.")
+    elif reason.settling is not None:
+        parts.append(settling_sentence(reason.settling))
+    if reason.life is not None:
+        parts.append(
+            f"It could not be relied on to the next planned visit anyway. "
+            f"{life_sentence(reason.life, shop)}"
+        )
+    return " ".join(part for part in parts if part)
+
+
+def settling_sentence(settling: Settling) -> str:
+    """Return what would settle a reading that proves nothing."""
+    ways = []
+    if settling.gauges:
+        names = ", ".join(
+            f"{gauge.tag} ({gauge.kind.value})" for gauge in settling.gauges[:MOST_GAUGES]
+        )
+        ways.append(f"the same reading with {names}")
+    elif settling.needs_gauge and not settling.has_list:
+        ways.append("a finer gauge; none for this is on file")
+    if settling.more_points:
+        ways.append(f"{counted(settling.more_points, 'more point')} on the same circle")
+    ways += [_AGAIN_WORDS[doubt] for doubt in settling.again if doubt in _AGAIN_WORDS]
+    return f"To settle it: {'; '.join(ways)}." if ways else ""
+
+
+MOST_GAUGES = 3
+"""Gauges named to settle one reading; more is a list that nobody reads."""
+_AGAIN_WORDS = {
+    Doubt.FASTENERS: "again with all fasteners fitted and tight",
+    Doubt.BEARING: "again after the bearing was checked for play",
+    Doubt.DID_NOT_RETURN: "again until the indicator comes back to its start",
+    Doubt.MEASURE_COLD: "again when cold",
+    Doubt.OTHER_RADIUS: "again at the radius that the limit is for",
+    Doubt.LIP: "again with pointed tips, inside the lip",
+    Doubt.FEWER_POINTS: "again with at least as many points as before",
+    Doubt.DID_NOT_REPEAT: "the whole circle again, with point 1 repeated",
+    Doubt.DISAGREES: "the earlier set amended with its reason, or all of it again",
+}
+
+
+def question_sentence(question: Question) -> str:
+    """Return a question with its evidence and what answers it."""
+    return f"In question: {question.evidence} {question.ask}"
+
+
+def match_sentence(match: LifeMatch, shop: Shop) -> str:
+    """Return how a rotor would stand when the pads that go on now are worn out."""
+    limits = [match.figure.nm]
+    now = about(match.now_nm, shop, against=limits)
+    end = about(match.end_nm, shop, against=limits)
+    limit = f"discard {match.figure.figure.text.strip()}"
+    side = "beyond" if match.is_out else "inside"
+    if match.by_thumb or match.per_lining is None:
+        stock = one_unit(RULE_OF_THUMB_NM, shop, fine=True)
+        return (
+            f"how fast it wears against its pads is not known here; by the trade's rule of thumb "
+            f"a set of pads takes {stock}: from {now} to {end}, {side} {limit}."
+        )
+    lining = one_unit(match.next_lining_nm, shop, fine=False)
+    text = (
+        f"this car's rotor wears {float(match.per_lining):.3f} mm for each mm of lining: after the "
+        f"next {lining} of lining it would be {end}, {side} {limit}"
+    )
+    until = match.lining_until_out_nm
+    if match.is_out and until is not None and match.next_lining_nm:
+        used = about(max(until, Fraction(0)), shop)
+        share = max(0, round(100 * until / match.next_lining_nm))
+        text += f"; it gets there after {used} of that lining ({share} % of the set)"
+    if match.is_marginal:
+        text += ", by less than the reading's own uncertainty: marginal"
+    return text + "."
+
+
+def leaving_sentence(leaving: Leaving, shop: Shop) -> str:
+    """Return what follows where suggested pads are left on for now."""
+    bound_mm = at_least_rounded_mm(leaving.life.projection, shop.distance_unit.mm)
+    if not bound_mm:
+        return "If left: no distance can be promised; the lining may reach its limit any day."
+    name = f"{leaving.life.corner} {leaving.life.position.label}"
+    text = (
+        f"If left: come back within {distance(bound_mm, shop.distance_unit)}, when {name} may be "
+        f"at its limit"
+    )
+    if leaving.rotor_nm is not None and leaving.discard is not None:
+        limits = [leaving.discard.nm]
+        size = about(leaving.rotor_nm, shop, against=limits)
+        limit = leaving.discard.figure.text.strip()
+        side = "beyond" if leaving.rotor_is_out else "still inside"
+        text += f"; the {leaving.corner} rotor would then be about {size}, {side} discard {limit}"
+    return text + ". Noise, pull, a warning lamp or a soft pedal: come back at once."
 
 
 _EFFECT_WORDS = {
@@ -145,6 +271,9 @@ def judgement_sentence(judgement: Judgement, shop: Shop, cite: Cite = full_sourc
     text = f"{_capital(name)} {value}{place}"
     if judgement.deciding is None:
         return f"{text}. {_limit_state(judgement)}"
+    if judgement.outcome is Outcome.IN_QUESTION:
+        limit = limit_words(judgement.bound, judgement.deciding, cite)
+        return f"{text}, as typed: not held against {limit} while it is in question."
     if judgement.judged_nm != judgement.value_nm and judgement.judged_nm is not None:
         judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
         text += f", {judged} after {' and '.join(judgement.corrections)}"
@@ -221,16 +350,16 @@ _DOUBT_WORDS = {
     Doubt.BEARING: "Not proven: bearing play was not checked, or that is not on record",
     Doubt.DID_NOT_RETURN: "Not proven: the indicator did not come back to its start",
     Doubt.MEASURE_COLD: "The part was warm and might pass when cold: measure it cold",
-    Doubt.BEYOND_NEW: (
-        "In question: beyond the size of a new part; check the unit, the row of the sheet, and "
-        "whether a backing plate was measured too"
-    ),
     Doubt.OTHER_RADIUS: (
         "Not proven: the hub limit holds at another radius, or its radius is unknown"
     ),
     Doubt.RE_MEASURED: (
         "A later set of this visit reads otherwise; if this one was a slip, amend it with the "
         "reason, and if the part was changed, say so with fit"
+    ),
+    Doubt.DISAGREES: (
+        "Not proven: an earlier set of this visit reads beyond the limit, and no single slip "
+        "explains it; if it was a mistake, amend it with the reason"
     ),
     Doubt.FEWER_POINTS: (
         "Not proven: an earlier set of this visit has more points and left it open; measure all "
@@ -269,7 +398,13 @@ def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
             parts.append(_DOUBT_WORDS[doubt])
     if judgement.outcome is Outcome.OUT:
         parts.append("Uncertainty excuses nothing")
-    u2 = one_unit(round(2 * judgement.u1_nm), shop, fine=judgement.measure in _FINE)
+    blind = blind_to(judgement)
+    if blind and judgement.outcome is not Outcome.OUT:
+        waves = " or ".join(str(order) for order in blind)
+        parts.append(f"{counted(judgement.points, 'point')} cannot see {waves} waves a turn")
+    fine = judgement.measure in _FINE
+    step_nm = _U2_STEP_NM[fine]
+    u2 = one_unit(math.ceil(2 * judgement.u1_nm / step_nm) * step_nm, shop, fine=fine)
     known = "" if judgement.gauge_known else ", the worst for this reading is taken"
     if judgement.probability is not None and judgement.outcome is not Outcome.OUT:
         used = f" ({judgement.read_with})" if judgement.read_with else ""
@@ -277,11 +412,32 @@ def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
             f"{_capital(judgement.gauge)}{used}{known}, U2 {u2}, "
             f"p {_probability(judgement.probability)}"
         )
+    if judgement.overdue:
+        parts.append(f"Read with a gauge past its check: {judgement.overdue}")
     if judgement.bound.rejected:
         aside = " and ".join(figure.figure.text.strip() for figure in judgement.bound.rejected)
         parts.append(f"Set aside: {aside}; {judgement.bound.settled_by}")
     parts.extend(_also_judged(judgement, cite))
     return "".join(f" {part}." for part in parts)
+
+
+MOST_WAVES = 4
+"""Waves a turn up to which it is said what the points cannot see: a child of runout has 1 or 2,
+clamping and nut torque up to the number of fasteners; common practice. [-]"""
+
+
+def blind_to(judgement: Judgement) -> tuple[int, ...]:
+    """Return the numbers of waves a turn that the points of a variation cannot see at all."""
+    if judgement.measure is not Measure.THICKNESS_VARIATION or judgement.points < LEAST_POINTS:
+        return ()
+    return blind_orders(judgement.points, MOST_WAVES)
+
+
+LEAST_POINTS = 3
+"""Points from which a number of waves means anything. [-]"""
+_U2_STEP_NM = {True: 1_000, False: 10_000}
+"""An uncertainty is rounded up, to 0.001 mm for rotors and differences, 0.01 mm elsewhere
+(JCGM 100:2008, 7.2.6). [nm]"""
 
 
 def _probability(value: float) -> str:

@@ -6,8 +6,14 @@ from brakelog.record.corner import Corner, Side
 from brakelog.record.quantity import Part
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.rules.casefile import CaseFile
+from brakelog.rules.evenness import flags_of
+from brakelog.rules.leaving import leaving_of
+from brakelog.rules.outlasting import with_new_linings
+from brakelog.rules.pack_judging import judge_packs
 from brakelog.rules.part import cut_of, judge_part, with_reason
+from brakelog.rules.patterns import hints_of
 from brakelog.rules.policy import policy_digest
+from brakelog.rules.questioning import with_questions
 from brakelog.rules.verdict import (
     AxleVerdict,
     Because,
@@ -27,20 +33,37 @@ PARTS_OF = {
 
 def judge_vehicle(file: CaseFile) -> VehicleVerdict:
     """Judge every part of a vehicle at one visit and stage; never raises on data."""
+    file = with_questions(file)
     by_place: dict[tuple[Corner, Part], PartVerdict] = {}
     for axle, brake in enumerate(file.vehicle.brakes, start=1):
         for side in Side:
             corner = Corner(axle=axle, side=side)
             for part in PARTS_OF[brake]:
                 by_place[corner, part] = judge_part(file, corner, part)
-    shoes_set = _shoes_of_replaced_drums(by_place)
-    paired = {place: _with_mate(file, verdict, shoes_set) for place, verdict in shoes_set.items()}
+    linings_set = _with_mates(file, _shoes_of_replaced_drums(by_place), (Part.PADS, Part.SHOES))
+    iron_asked = with_new_linings(file, linings_set)
+    paired = _with_mates(file, iron_asked, (Part.ROTOR, Part.DRUM))
+    parts = tuple(paired.values())
+    flags = flags_of(file, parts)
     return VehicleVerdict(
         file=file,
-        parts=tuple(paired.values()),
+        parts=parts,
+        leaving=leaving_of(file, paired.values()),
         axles=_axles(file, paired),
-        policy=policy_digest(file.shop),
+        policy=policy_digest(file.shop, file.packs),
+        packs=judge_packs(file),
+        flags=flags,
+        hints=hints_of(file, parts, flags),
     )
+
+
+def _with_mates(
+    file: CaseFile, by_place: dict[tuple[Corner, Part], PartVerdict], parts: tuple[Part, ...]
+) -> dict[tuple[Corner, Part], PartVerdict]:
+    return {
+        place: _with_mate(file, verdict, by_place) if place[1] in parts else verdict
+        for place, verdict in by_place.items()
+    }
 
 
 def _shoes_of_replaced_drums(
@@ -89,6 +112,16 @@ def _with_mate(
     )
 
 
+def _speaks_for(side: PartVerdict) -> Reason:
+    """Return the reason that one side brings to its axle: what goes, else what weighs most.
+
+    A part that goes takes what had to be put right on it along into the work on the axle, and
+    that stays listed; a part that is only open must not hide it.
+    """
+    is_going = side.word in (Word.REPLACE, Word.REFINISH)
+    return side.reasons[0] if is_going else side.gravest
+
+
 def _axles(
     file: CaseFile, by_place: dict[tuple[Corner, Part], PartVerdict]
 ) -> tuple[AxleVerdict, ...]:
@@ -96,7 +129,7 @@ def _axles(
     for axle, brake in enumerate(file.vehicle.brakes, start=1):
         for part in PARTS_OF[brake]:
             sides = [by_place[Corner(axle=axle, side=side), part] for side in Side]
-            gravest = [(side.gravest, side.corner) for side in sides]
+            gravest = [(_speaks_for(side), side.corner) for side in sides]
             worst, corner = min(gravest, key=lambda pair: gravity(pair[0].word, pair[0].grounds))
             axles.append(
                 AxleVerdict(

@@ -10,9 +10,14 @@ from brakelog.record.corner import Corner
 from brakelog.record.finding import Finding
 from brakelog.record.quantity import Part
 from brakelog.rules.casefile import CaseFile
+from brakelog.rules.flag import Flag
+from brakelog.rules.hint import Hint
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.lives import PositionLife
+from brakelog.rules.matching import Leaving, LifeMatch
 from brakelog.rules.measure import Measure
+from brakelog.rules.pack_verdict import PackVerdict
+from brakelog.rules.settling import Settling
 
 
 class Word(enum.Enum):
@@ -48,7 +53,10 @@ class Because(enum.Enum):
     MUST_BE_CUT = "V116"
     NOT_PROVEN = "V110"
     PUT_RIGHT = "V111"
+    NOT_PROVEN_GOES = "V117"
     WILL_NOT_LAST = "V112"
+    WILL_NOT_OUTLAST_PADS = "V118"
+    CUT_FOR_NEW_SHOES = "V119"
     WORN_TO_OLD_DRUM = "V113"
     AXLE_SET = "V114"
     IN_LIMITS = "V115"
@@ -76,6 +84,10 @@ class Reason:
     life: PositionLife | None = None
     cut: Cut | None = None
     mate: Corner | None = None
+    settling: Settling | None = None
+    """What would settle a reading that proves nothing."""
+    match: LifeMatch | None = None
+    """How a rotor would stand at the end of the next pads."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +105,8 @@ class PartVerdict:
     """Service measures without a reading."""
     condition_recorded: bool
     lives: tuple[PositionLife, ...] = ()
+    match: LifeMatch | None = None
+    """How it would stand at the end of the pads that go on now; None where none go on."""
     noted: tuple[Finding, ...] = ()
     """Findings that are noted only."""
 
@@ -127,6 +141,14 @@ class VehicleVerdict:
     axles: tuple[AxleVerdict, ...]
     policy: str
     """Digest of the rules and settings that it was made with."""
+    leaving: tuple[Leaving, ...] = ()
+    """What follows where suggested pads are left on for now."""
+    packs: tuple[PackVerdict, ...] = ()
+    """What the local rules that are on say; they never change a verdict above."""
+    flags: tuple[Flag, ...] = ()
+    """Uneven wear; like the hints it never changes a verdict above."""
+    hints: tuple[Hint, ...] = ()
+    """Wear patterns with their probable causes and the next checks."""
 
     def months_old(self, today: date) -> int:
         """Return the age of the judged visit. [whole months]"""

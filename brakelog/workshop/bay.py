@@ -149,6 +149,9 @@ def reading_set(
         fasteners_of=entry.fasteners_of,
         bearing_checked=entry.bearing_checked,
         returned_to_start=entry.returned_to_start,
+        rotor_index=entry.rotor_index,
+        lip=entry.lip,
+        in_groove=entry.in_groove,
     )
 
 

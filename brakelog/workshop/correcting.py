@@ -9,7 +9,7 @@ from datetime import date
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.intake.check import check_reading
 from brakelog.intake.context import NO_GAUGE
-from brakelog.lengths import parse_length
+from brakelog.lengths import parse_distance, parse_length
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Quantity
@@ -120,6 +120,33 @@ def void_visit(
     with store.writing(by=store.person(by).id if by else None):
         store.void_visit(visit.id, reason)
     return visit
+
+
+def correct_odometer(
+    store: Store,
+    vehicle_name: str,
+    visit_name: str,
+    typed: str,
+    reason: str,
+    *,
+    by: str | None = None,
+) -> Visit:
+    """Put another odometer in the place of a visit's own, which is kept with the reason.
+
+    Raises
+    ------
+    InvalidInput
+        Where it cannot be read, or does not fit the vehicle's other visits.
+    """
+    _need_reason(reason)
+    vehicle = store.vehicle(vehicle_name)
+    visit = find_visit(store, vehicle, visit_name)
+    odometer_mm, unit = parse_distance(typed, declared=vehicle.odometer_unit)
+    others = [each for each in store.visits_of(vehicle.id) if each.id != visit.id]
+    check_odometer(others, visit.day, odometer_mm)
+    with store.writing(by=store.person(by).id if by else None):
+        store.correct_odometer(visit.id, odometer_mm, typed, unit, reason)
+    return store.visit(visit.id)
 
 
 def move_visit(

@@ -8,7 +8,7 @@ from brakelog.errors import Conflict
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
-from brakelog.record.quantity import Part
+from brakelog.record.quantity import Part, Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 
@@ -26,6 +26,8 @@ def check_fits(
         Naming the first that does not fit.
     """
     for each in things:
+        if isinstance(each, ReadingSet) and each.quantity is Quantity.SCORING:
+            continue
         part = _part_of(each)
         if not _has(brakes, each.corner, part):
             raise Conflict(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from brakelog.errors import InvalidInput
+from brakelog.intake.entry import ReadingEntry
 from brakelog.intake.guided import Guided
 from brakelog.intake.outcome import (
     Accepted,
@@ -13,6 +14,7 @@ from brakelog.intake.outcome import (
     CornerReady,
     Outcome,
     Refused,
+    Reopened,
     WentBack,
 )
 from brakelog.intake.question import Question
@@ -24,8 +26,10 @@ from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
+from brakelog.review.question import Question as Doubted
 from brakelog.store.store import Store
-from brakelog.workshop.bay import context_of, file_entries
+from brakelog.workshop.answering import questions_about
+from brakelog.workshop.bay import context_of, file_entries, reading_set
 from brakelog.workshop.visiting import VisitTyped, open_visit
 
 
@@ -62,6 +66,9 @@ class GuidedVisit:
         ]
         self.resumed = len(draft)
         self._sets_before = {each.id for each in store.reading_sets_of_visit(self.visit.id)}
+        self.raised: tuple[Doubted, ...] = ()
+        """What the readings asked about themselves after the last answer."""
+        self._shown: set[str] = set()
         self._known = {(entry.corner, entry.key): entry.typed for entry in draft}
         self._context = replace(
             self._context,
@@ -99,7 +106,32 @@ class GuidedVisit:
                     return Changed(message=f"somebody else has filed {asked.corner} by now")
             outcome = self._guided.answer(text)
             self._keep(outcome)
+            self.raised = self._raised(asked, outcome)
         return outcome
+
+    def _raised(self, asked: Question | None, outcome: Outcome) -> tuple[Doubted, ...]:
+        """Return what the readings ask about themselves once a quantity is complete; each once."""
+        if asked is None or not isinstance(outcome, (Accepted, Blank)):
+            return ()
+        now = self.question
+        if now is not None and now.key.partition(":")[0] == asked.key.partition(":")[0]:
+            return ()
+        entries = self._guided.entries_so_far(asked.corner)
+        typed = [
+            reading_set(
+                each,
+                f"typed:{each.corner}:{each.quantity.value}",
+                self.visit.id,
+                self._context,
+                self._person_id,
+            )
+            for each in entries
+            if isinstance(each, ReadingEntry)
+        ]
+        found = questions_about(self._store, self.visit.id, typed, stage=self._stage)
+        new = tuple(each for each in found if each.key not in self._shown)
+        self._shown |= {each.key for each in new}
+        return new
 
     def _keep(self, outcome: Outcome) -> None:
         match outcome:
@@ -111,6 +143,11 @@ class GuidedVisit:
             case WentBack(corner=corner, key=key):
                 self._store.drop_draft_entry(self.visit.id, corner, self._stage, key)
                 self._known.pop((corner, key), None)
+            case Reopened(corner=corner, keys=keys):
+                self._shown.clear()
+                for key in keys:
+                    self._store.drop_draft_entry(self.visit.id, corner, self._stage, key)
+                    self._known.pop((corner, key), None)
             case CornerReady(corner=corner, entries=entries):
                 file_entries(
                     self._store, self.visit, entries, self._context, person_id=self._person_id

@@ -8,9 +8,10 @@ from itertools import product
 from brakelog.errors import Conflict, InvalidInput, NotFound, clip
 from brakelog.intake.limit_row import LimitRow, TorqueRow, possible_figures
 from brakelog.lengths import parse_length
-from brakelog.record.corner import Corner, Side
+from brakelog.record.corner import Corner, Side, parse_axle
 from brakelog.record.limit import Confirmation, Limit, Torque, WhichPad
 from brakelog.record.reading import Datum
+from brakelog.record.trait import Trait, check_trait
 from brakelog.record.vehicle import BRAKE_OF
 from brakelog.rules.bound import BoundFigure, BoundState, bound_for
 from brakelog.store.store import Store
@@ -235,6 +236,31 @@ def add_torque(store: Store, row: TorqueRow) -> Torque:
         torque = torque_of(store, row)
         store.add_torques([torque])
     return torque
+
+
+def add_trait(
+    store: Store, sheet: str, axle: str, name: str, value: str, source: str = ""
+) -> Trait:
+    """Say what kind of brake a sheet is for; the newest of an axle and name counts.
+
+    Raises
+    ------
+    InvalidInput
+        Where there is no such trait, or the value is none of its words.
+    """
+    number = 0 if axle.strip().lower() == "vehicle" else parse_axle(axle)
+    name, value = check_trait(name, value, number)
+    with store.writing():
+        trait = Trait(
+            id=store.new_id(),
+            sheet=known_sheet(store, sheet),
+            axle=number,
+            name=name,
+            value=value,
+            source=source.strip(),
+        )
+        store.add_traits([trait])
+    return trait
 
 
 def limits_of(

@@ -74,6 +74,7 @@ FINDINGS = st.lists(st.sampled_from(["crack", "stuck-slide lower pin", "leak wet
     nuts=NUTS,
     bearing=YES_NO,
     back=YES_NO,
+    lip=YES_NO,
     findings=FINDINGS,
     looked_over=st.booleans(),
     stops=st.sets(st.integers(0, 30), max_size=3),
@@ -86,6 +87,7 @@ def test_answers_file_what_typed_lines_would(
     nuts: str,
     bearing: str,
     back: str,
+    lip: str,
     findings: list[str],
     looked_over: bool,
     stops: set[int],
@@ -102,8 +104,11 @@ def test_answers_file_what_typed_lines_would(
         typed += values
         said = ""
         if quantity is Quantity.ROTOR and values[0] != "x":
-            typed.append(again)
             said = f' again="{again}"' if again != "x" else ""
+            typed.append(again)
+            if not has_pointed_tips(context):
+                typed.append(lip)
+                said += f" lip={lip}" if lip else ""
         if quantity is Quantity.RUNOUT and values[0] != "x":
             typed += [nuts, bearing, back]
             options = {"nuts": nuts, "bearing": bearing, "back": back}
@@ -115,6 +120,12 @@ def test_answers_file_what_typed_lines_would(
     expected = [entry for text in lines if (entry := parse_line(text, 1, context))]
 
     assert bare(guided_through(context, typed, stops, slips)) == bare(expected)
+
+
+def has_pointed_tips(context: Context) -> bool:
+    """Whether a lip is not asked about, because the tips reach past it."""
+    gauge = context.gauge_for(Quantity.ROTOR)
+    return gauge is not None and gauge.tips is Tips.POINTED
 
 
 def guided_through(

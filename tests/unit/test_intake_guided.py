@@ -18,6 +18,7 @@ from brakelog.intake.outcome import (
     CornerReady,
     Outcome,
     Refused,
+    Reopened,
     Stopped,
     WentBack,
 )
@@ -128,11 +129,11 @@ def test_the_order_of_a_drum_corner() -> None:
     guided = guide()
     guided.answer("corner RR")
     prompts = []
-    for answer in ["203.2", "203.25", "203.1", "203.1", "3.1", "3.0", "2.9", "2.8", "", "n"]:
+    for answer in ["203.2", "203.25", "203.1", "203.1", "3.1", "3.0", "2.9", "2.8", "", "", "n"]:
         prompts.append(prompt(guided))
         guided.answer(answer)
 
-    assert prompts[:8] == [
+    assert prompts[:9] == [
         "RR  drum open edge 0 deg  [mm]",
         "RR  drum open edge 90 deg  [mm]",
         "RR  drum closed edge 0 deg  [mm]",
@@ -141,6 +142,7 @@ def test_the_order_of_a_drum_corner() -> None:
         "RR  leading shoe bottom end  [mm]",
         "RR  trailing shoe top end  [mm]",
         "RR  trailing shoe bottom end  [mm]",
+        "RR  scoring deepest groove  [mm]",
     ]
     entries = ready(guided.answer(""))
     assert [entry.quantity for entry in entries if isinstance(entry, ReadingEntry)] == [
@@ -148,6 +150,7 @@ def test_the_order_of_a_drum_corner() -> None:
         Quantity.DRUM_CLOSED,
         Quantity.SHOE_LEADING,
         Quantity.SHOE_TRAILING,
+        Quantity.SCORING,
     ]
     assert not any(isinstance(entry, LookedOver) for entry in entries)
 
@@ -227,7 +230,7 @@ def test_the_other_unit_than_the_gauge_has_is_remarked() -> None:
     ("text", "words"),
     [
         ("1HGCM82633A004352", "17 characters are a VIN"),
-        ("low battery", "letters that are no unit"),
+        ("low battery", "a low battery of the gauge"),
         ("27.4.1", "two decimal points"),
         ("-27", "below zero"),
         ("270", "no rotor thickness is that"),
@@ -337,6 +340,17 @@ def test_back_takes_the_last_answer_back() -> None:
     assert outcomes[-1] == WentBack(corner=LF, key="pad-in:2")
     assert asked(guided).key == "pad-in:2"
     assert [entry.key for entry in kept(outcomes)] == ["pad-in:1"]
+
+
+def test_again_takes_a_whole_quantity_back_and_asks_from_its_first_point() -> None:
+    guided = guide()
+    outcomes = feed(guided, "3.2", "3.0", "3.5", "3.4", "27.41", "27.40", "again")
+
+    assert outcomes[-1] == Reopened(corner=LF, keys=("rotor:1", "rotor:2"))
+    assert asked(guided).key == "rotor:1"
+    assert feed(guided, "again pad-in")[-1] == Reopened(corner=LF, keys=("pad-in:1", "pad-in:2"))
+    assert asked(guided).key == "pad-in:1"
+    assert "nothing of it is answered" in refused(guided.answer("again runout"))
 
 
 def test_back_from_the_end_and_at_the_beginning() -> None:

@@ -357,7 +357,7 @@ def test_reading_with_every_column() -> None:
     text = (
         template("readings")
         + "WEND,2026-03-02,62400,62405,grinds,RF,runout,0.031,,mm,M1,AM,as-left,,,31,-0.01,13,"
-        + "5 of 5,ok,yes,yes\n"
+        + "5 of 5,ok,yes,2,,,yes\n"
     )
     row = one(text.replace(",M1,", ",none,").replace(",-0.01,", ",'-0.01,"))
 
@@ -370,6 +370,7 @@ def test_reading_with_every_column() -> None:
     assert entry.zero_error_nm == -10_000
     assert entry.radius_nm == 13 * NM_PER_MM
     assert entry.fasteners_of == 5
+    assert entry.rotor_index == 2
     assert entry.person == "am"
     assert entry.source == "test.csv:2"
     assert isinstance(looked_over, LookedOver)

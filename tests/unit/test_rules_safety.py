@@ -26,9 +26,11 @@ from tests.unit.verdict_examples import (
     EIGHT,
     FRONT_DISC,
     LF,
+    MICROMETER,
     NOW,
     RF,
     case,
+    circle,
     healthy,
     instead,
     limit,
@@ -164,8 +166,8 @@ def test_a_smaller_second_set_proves_nothing_that_the_first_left_open() -> None:
 
 
 def test_the_cut_counts_from_the_lowest_of_all_sets() -> None:
-    first = readings("LF", Quantity.ROTOR, " ".join(["26.450"] * 8))
-    second = readings("LF", Quantity.ROTOR, "27.40 27.45 27.40 27.40 27.40 27.40 27.40 27.40")
+    first = readings("LF", Quantity.ROTOR, circle("26.450"))
+    second = readings("LF", Quantity.ROTOR, circle("27.400", "0.030"))
     rotor = verdict_on(case((*instead(BOTH, first), second)), LF, Part.ROTOR)
 
     assert rotor.reasons[0].because is Because.CUT_IMPOSSIBLE
@@ -236,7 +238,7 @@ def test_a_cut_never_ends_below_discard_whatever_machine_to_says() -> None:
         else each
         for each in FRONT_DISC
     ]
-    wavy = readings("LF", Quantity.ROTOR, "26.10 26.15 26.10 26.10 26.10 26.10 26.10 26.10")
+    wavy = readings("LF", Quantity.ROTOR, circle("26.100", "0.030"))
     rotor = verdict_on(case(instead(BOTH, wavy), limits=limits), LF, Part.ROTOR)
 
     assert rotor.word is Word.REPLACE
@@ -265,3 +267,32 @@ def test_what_was_never_inspected_is_not_called_in_limits_by_its_mate() -> None:
 
     assert any(sentence.startswith("We suggest") for sentence in page.know)
     assert not any("In limits today" in sentence for sentence in page.know)
+
+
+def test_no_cut_is_ordered_by_a_size_that_may_be_a_turn_too_thick() -> None:
+    """27.01 mm takes two cuts and stays at machine-to; 26.51 mm, a turn less, does not."""
+    visits = (
+        visit("a", date(2022, 3, 1), 20_000),
+        visit("b", date(2024, 3, 1), 50_000),
+        replace(NOW, odometer_mm=80_000 * 1_000_000, odometer_text="80000"),
+    )
+    steps = (0, 1, 1, 3, 1, 0, 1, 1)
+    history = [
+        readings(
+            corner,
+            Quantity.ROTOR,
+            " ".join(f"{least + step / 100:.2f}" for step in steps),
+            gauge="coarse",
+            of=when,
+        )
+        for when, left, right in zip(
+            visits, (27.60, 27.05, 27.01), (27.62, 27.07, 26.53), strict=True
+        )
+        for corner, least in (("LF", left), ("RF", right))
+    ]
+    rest = [each for each in BOTH if each.quantity is not Quantity.ROTOR]
+    file = case((*rest, *history), visits=visits)
+    coarse = replace(MICROMETER, id="coarse", tag="C", resolution_nm=10_000, resolution_text="0.01")
+    rotor = verdict_on(replace(file, gauges={**file.gauges, "coarse": coarse}), LF, Part.ROTOR)
+
+    assert rotor.word is Word.MEASURE_AGAIN

@@ -22,6 +22,7 @@ from tests.unit.verdict_examples import (
     LF,
     RF,
     case,
+    circle,
     healthy,
     instead,
     limit,
@@ -77,31 +78,43 @@ def test_other_side_of_a_condemned_pair_is_suggested_never_required() -> None:
 
 
 @pytest.mark.parametrize(
-    ("thinnest", "word"),
+    ("thinnest", "grounds", "because"),
     [
-        ("26.000", Word.REPLACE),
-        ("25.999", Word.REPLACE),
-        ("26.001", Word.MEASURE_AGAIN),
-        ("26.005", Word.REPLACE),
+        ("25.999", Grounds.REQUIRED, Because.BEYOND_LIMIT),
+        ("26.000", Grounds.REQUIRED, Because.BEYOND_LIMIT),
+        ("26.001", Grounds.SUGGESTED, Because.NOT_PROVEN_GOES),
+        ("26.020", Grounds.SUGGESTED, Because.WILL_NOT_LAST),
     ],
 )
-def test_discard_at_or_below_with_a_micrometer(thinnest: str, word: Word) -> None:
-    """26.005 is proven in limits, but nothing is left for the next stretch of road."""
-    eight = f"{thinnest} 26.006 26.007 26.006 26.006 26.007 26.006 26.007"
-    rotor = verdict_on(case(instead(BOTH, readings("LF", Quantity.ROTOR, eight))), LF, Part.ROTOR)
+def test_discard_at_or_below_with_a_micrometer(
+    thinnest: str, grounds: Grounds, because: Because
+) -> None:
+    """At the limit it is required. A micrometre above it, it is only not proven to be out, and
+    as nothing is left for the next stretch of road it goes all the same, suggested."""
+    rotor = verdict_on(
+        case(instead(BOTH, readings("LF", Quantity.ROTOR, circle(thinnest)))), LF, Part.ROTOR
+    )
 
-    assert rotor.word is word
-    beyond = rotor.reasons[0].because is Because.BEYOND_LIMIT
-    assert beyond is (thinnest <= "26.000")
+    assert (rotor.word, rotor.grounds) == (Word.REPLACE, grounds)
+    assert rotor.reasons[0].because is because
 
 
 def test_lowest_reading_decides_never_the_mean() -> None:
-    eight = "27.4 27.4 27.4 25.9 27.4 27.4 27.4 27.4"
+    eight = "26.012 26.014 26.009 25.990 26.011 26.015 26.013 26.010"
     rotor = verdict_on(case(instead(BOTH, readings("LF", Quantity.ROTOR, eight))), LF, Part.ROTOR)
 
+    assert rotor.reasons[0].because is Because.BEYOND_LIMIT
     assert rotor.reasons[0].judgement is not None
-    assert rotor.reasons[0].judgement.typed == "25.9"
+    assert rotor.reasons[0].judgement.typed == "25.990"
     assert rotor.reasons[0].judgement.place == "point 4"
+
+
+def test_one_point_far_below_the_others_neither_condemns_nor_passes_the_rotor() -> None:
+    eight = EIGHT.replace("27.405", "25.9")
+    rotor = verdict_on(case(instead(BOTH, readings("LF", Quantity.ROTOR, eight))), LF, Part.ROTOR)
+
+    assert (rotor.word, rotor.reasons[0].because) == (Word.MEASURE_AGAIN, Because.IN_QUESTION)
+    assert outcome(rotor, Measure.ROTOR_THICKNESS) is Outcome.IN_QUESTION
 
 
 def test_point_read_again_counts_for_the_minimum() -> None:
@@ -203,8 +216,8 @@ def test_runout_over_its_limit_is_put_right_not_replaced() -> None:
 )
 def test_cut_must_stay_at_or_inside_machine_to(lowest: str, word: Word, because: Because) -> None:
     """Clean-up of 0.10 mm per side from 26.600 leaves exactly the machine-to of 26.4."""
-    eight = f"{lowest} 26.65 26.65 26.65 26.65 26.65 26.65 26.65"
-    rotor = verdict_on(case(instead(BOTH, readings("LF", Quantity.ROTOR, eight))), LF, Part.ROTOR)
+    wavy = readings("LF", Quantity.ROTOR, circle(lowest, "0.030"))
+    rotor = verdict_on(case(instead(BOTH, wavy)), LF, Part.ROTOR)
 
     assert (rotor.word, rotor.reasons[0].because) == (word, because)
     assert rotor.grounds is Grounds.REQUIRED
@@ -212,10 +225,8 @@ def test_cut_must_stay_at_or_inside_machine_to(lowest: str, word: Word, because:
 
 def test_discard_never_stands_in_for_a_machine_to_that_is_not_published() -> None:
     limits = [each for each in FRONT_DISC if each.kind is not LimitKind.ROTOR_MACHINE_TO]
-    eight = "27.40 27.45 27.40 27.40 27.40 27.40 27.40 27.40"
-    rotor = verdict_on(
-        case(instead(BOTH, readings("LF", Quantity.ROTOR, eight)), limits=limits), LF, Part.ROTOR
-    )
+    wavy = readings("LF", Quantity.ROTOR, circle("27.400", "0.030"))
+    rotor = verdict_on(case(instead(BOTH, wavy), limits=limits), LF, Part.ROTOR)
 
     assert rotor.reasons[0].because is Because.CUT_LIMIT_UNKNOWN
     assert rotor.word is Word.REPLACE
@@ -231,9 +242,39 @@ def test_thicker_than_new_is_asked_about_not_passed() -> None:
     assert pads.reasons[0].because is Because.IN_QUESTION
 
 
+@pytest.mark.parametrize(
+    ("lining", "part", "axle"),
+    [
+        pytest.param(
+            "14.0 14.1",
+            (Word.MEASURE_AGAIN, None),
+            (Word.CORRECT, Grounds.REQUIRED),
+            id="an open side hides no required work from its axle",
+        ),
+        pytest.param(
+            "2.3 2.1",
+            (Word.REPLACE, Grounds.SUGGESTED),
+            (Word.REPLACE, Grounds.SUGGESTED),
+            id="a side that goes speaks for its axle, and takes the rest along",
+        ),
+    ],
+)
+def test_word_of_an_axle(
+    lining: str, part: tuple[Word, Grounds | None], axle: tuple[Word, Grounds | None]
+) -> None:
+    sets = instead(BOTH, readings("LF", Quantity.PAD_INNER, lining))
+    verdict = judge_vehicle(case(sets, findings=(found(FindingKind.STUCK_SLIDE, Part.PADS),)))
+    side = next(each for each in verdict.parts if (each.corner, each.part) == (LF, Part.PADS))
+    both = next(each for each in verdict.axles if each.part is Part.PADS)
+
+    assert (side.word, side.grounds) == part
+    assert (both.word, both.grounds) == axle
+    assert Because.PUT_RIGHT in {reason.because for reason in side.required}
+
+
 def test_warm_rotor_is_judged_by_what_it_measures_cold() -> None:
     """26.003 mm at 60 degrees is 25.9916 mm at 20, at or below the discard of 26.0."""
-    warm = readings("LF", Quantity.ROTOR, " ".join(["26.003"] * 8), temperature_dc=600)
+    warm = readings("LF", Quantity.ROTOR, circle("26.003"), temperature_dc=600)
     rotor = verdict_on(case(instead(BOTH, warm)), LF, Part.ROTOR)
 
     assert rotor.word is Word.REPLACE
@@ -241,9 +282,10 @@ def test_warm_rotor_is_judged_by_what_it_measures_cold() -> None:
 
 
 def test_zero_error_of_the_day_is_taken_off() -> None:
-    off = readings("LF", Quantity.ROTOR, " ".join(["26.010"] * 8), zero_error_nm=20_000)
+    off = readings("LF", Quantity.ROTOR, circle("26.010"), zero_error_nm=20_000)
+    rotor = verdict_on(case(instead(BOTH, off)), LF, Part.ROTOR)
 
-    assert verdict_on(case(instead(BOTH, off)), LF, Part.ROTOR).word is Word.REPLACE
+    assert (rotor.word, rotor.reasons[0].because) == (Word.REPLACE, Because.BEYOND_LIMIT)
 
 
 def test_second_set_does_not_wash_away_one_that_was_out() -> None:

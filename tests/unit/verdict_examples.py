@@ -12,7 +12,7 @@ from brakelog.lengths import DistanceUnit, LengthUnit, parse_length
 from brakelog.record.corner import Corner, Side, parse_corner, walking_order
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
-from brakelog.record.gauge import Gauge, GaugeKind
+from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.limit import Limit, LimitKind, OutWhen, parse_figures
 from brakelog.record.quantity import Part, Quantity
 from brakelog.record.reading import Datum, ReadingSet, Stage
@@ -32,6 +32,7 @@ MICROMETER = Gauge(
     unit=LengthUnit.MM,
     resolution_nm=1_000,
     resolution_text="0.001",
+    tips=Tips.POINTED,
 )
 DIAL = Gauge(
     id="d",
@@ -151,11 +152,20 @@ def runout(corner: str, text: str, **circumstances: Any) -> ReadingSet:
 
 
 EIGHT = "27.402 27.404 27.406 27.405 27.401 27.399 27.400 27.401"
+EIGHT_OF_THE_MATE = "27.421 27.424 27.425 27.423 27.420 27.418 27.419 27.420"
+
+
+def circle(least: str, variation: str = "0.007") -> str:
+    """Eight points as a micrometer finds them: that minimum, that variation, no two runs alike."""
+    low, rise = round(float(least) * 1000), round(float(variation) * 1000)
+    parts = (4, 7, 8, 6, 2, 0, 1, 3)
+    return " ".join(f"{(low + rise * part // 8) / 1000:.3f}" for part in parts)
 
 
 def healthy(corner: str) -> tuple[ReadingSet, ...]:
+    """Readings of a corner in good order; the two sides never agree to the last digit."""
     return (
-        readings(corner, Quantity.ROTOR, EIGHT),
+        readings(corner, Quantity.ROTOR, EIGHT if corner.startswith("L") else EIGHT_OF_THE_MATE),
         runout(corner, "0.026"),
         readings(corner, Quantity.PAD_INNER, "8.2 8.0"),
         readings(corner, Quantity.PAD_OUTER, "8.5 8.4"),

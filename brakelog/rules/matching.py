@@ -1,0 +1,203 @@
+"""Life match: whether a rotor that is kept will outlast the pads that go on with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from brakelog.record.corner import Corner
+from brakelog.record.fitting import FittingEvent
+from brakelog.record.limit import LimitKind
+from brakelog.record.quantity import Position
+from brakelog.rules.bound import BoundFigure, bound_for
+from brakelog.rules.casefile import CaseFile
+from brakelog.rules.compare import is_out
+from brakelog.rules.judgement import Judgement
+from brakelog.rules.lives import PositionLife
+from brakelog.rules.measure import Measure
+
+RULE_OF_THUMB_NM = 381_000
+"""Stock over discard that one more set of pads is taken to need where this car's own wear is not
+known: 0.015 in (0.381 mm), trade practice where no machine-to figure is published. [nm]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LifeMatch:
+    """A rotor at the end of the next set of pads."""
+
+    now_nm: Fraction
+    """The rotor today, or after the cut that is looked at. [nm]"""
+    per_lining: Fraction | None
+    """Rotor worn for each length of lining worn, from this car; None where it is not known. [-]"""
+    next_lining_nm: int
+    """What the next pads have to wear: new lining less the limit; 0 where not known. [nm]"""
+    end_nm: Fraction
+    """The rotor when those pads are worn out. [nm]"""
+    figure: BoundFigure
+    """The discard figure that it ends at or stays inside of."""
+    is_out: bool
+    is_marginal: bool
+    """Inside, but by less than twice the reading's uncertainty."""
+    by_thumb: bool = False
+    """Whether the rule of thumb stands in for this car's own wear."""
+
+    @property
+    def lining_until_out_nm(self) -> Fraction | None:
+        """Lining of the next pads that is worn when the rotor reaches discard. [nm]"""
+        if not self.per_lining:
+            return None
+        return (self.now_nm - self.figure.nm) / self.per_lining
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leaving:
+    """One axle's pads that are left on although they were suggested."""
+
+    axle: int
+    life: PositionLife
+    """The lining that ends first."""
+    corner: Corner | None = None
+    """The corner whose rotor is thinnest against its discard then; None where not known."""
+    rotor_nm: Fraction | None = None
+    """That rotor when the lining there reaches its limit. [nm]"""
+    discard: BoundFigure | None = None
+    rotor_is_out: bool = False
+
+
+def life_match(
+    file: CaseFile,
+    corner: Corner,
+    rotor: Judgement,
+    linings: tuple[Judgement, ...],
+    now_nm: Fraction,
+) -> LifeMatch | None:
+    """Return how the rotor would stand at the end of the next pads.
+
+    Parameters
+    ----------
+    file : CaseFile
+        The case.
+    corner : Corner
+        The corner.
+    rotor : Judgement
+        Its rotor's thickness.
+    linings : tuple of Judgement
+        Its worn linings, from which the car's own wear is taken.
+    now_nm : Fraction
+        The rotor today, or after a cut. [nm]
+
+    Returns
+    -------
+    LifeMatch or None
+        None where the rotor has no usable discard limit or no reading.
+
+    Notes
+    -----
+    rho = rotor worn / lining worn, each per distance where the two began at different odometers;
+    at the end = now - rho x (new lining - limit). Arithmetic on what the record says; the rule is
+    trade practice.
+    """
+    discard = bound_for(LimitKind.ROTOR_DISCARD, corner, file.limits, file.confirmations)
+    if discard.strictest is None or rotor.judged_nm is None:
+        return None
+    per_lining = wear_per_lining(file, corner, rotor, linings)
+    next_nm = _next_lining(file, corner)
+    by_thumb = per_lining is None or next_nm is None
+    if per_lining is None or next_nm is None:
+        end_nm = now_nm - RULE_OF_THUMB_NM
+    else:
+        end_nm = now_nm - per_lining * next_nm
+    figures = [each for each in discard.figures if is_out(end_nm, each.limit.comparator, each.nm)]
+    figure = figures[0] if figures else discard.strictest
+    return LifeMatch(
+        now_nm=now_nm,
+        per_lining=per_lining,
+        next_lining_nm=next_nm or 0,
+        end_nm=end_nm,
+        figure=figure,
+        is_out=bool(figures),
+        is_marginal=not figures and end_nm - figure.nm <= Fraction(2 * rotor.u1_nm),
+        by_thumb=by_thumb,
+    )
+
+
+def wear_per_lining(
+    file: CaseFile, corner: Corner, rotor: Judgement, linings: tuple[Judgement, ...]
+) -> Fraction | None:
+    """Return how much this car's rotor wears for each length of lining; None where unknown. [-]
+
+    The lining that wore most decides, as it ends the set.
+    """
+    new_rotor = _new_nm(file, corner, Measure.ROTOR_THICKNESS)
+    rotor_start = _start(file, corner, Position.ROTOR, new_rotor)
+    if rotor_start is None or rotor.judged_nm is None:
+        return None
+    worn = []
+    for lining in linings:
+        position = lining.measure.facts.position
+        if lining.judged_nm is None or position is None:
+            continue
+        start = _start(file, corner, position, _new_nm(file, corner, lining.measure))
+        if start is not None:
+            worn.append((start[0] - lining.judged_nm, start[1]))
+    if not worn:
+        return None
+    lining_worn, lining_km = max(worn)
+    rotor_worn, rotor_km = rotor_start[0] - rotor.judged_nm, rotor_start[1]
+    if lining_worn <= 0 or rotor_worn < 0:
+        return None
+    if lining_km > 0 and rotor_km > 0:
+        return (rotor_worn / rotor_km) / (lining_worn / lining_km)
+    return rotor_worn / lining_worn
+
+
+def _start(
+    file: CaseFile, corner: Corner, position: Position, new_nm: int | None
+) -> tuple[int, int] | None:
+    """Return size and distance driven since the part began; 0 distance where not on record."""
+    upto = {each.id for each in file.visits if each.odometer_mm < file.visit.odometer_mm}
+    events = [
+        each
+        for each in file.fittings
+        if each.corner == corner and each.position is position and each.visit_id in upto
+    ]
+    if not events:
+        # Nothing on record: the part is taken to be the first, and to have begun with the car.
+        return None if new_nm is None else (new_nm, file.visit.odometer_mm)
+    last = events[-1]
+    if last.event is FittingEvent.REMOVED:
+        return None
+    size = last.size_nm
+    if size is None and last.event is FittingEvent.NEW:
+        size = new_nm
+    return None if size is None else (size, file.visit.odometer_mm - last.odometer_mm)
+
+
+def _new_nm(file: CaseFile, corner: Corner, measure: Measure) -> int | None:
+    kind = measure.facts.new
+    if kind is None:
+        return None
+    bound = bound_for(
+        kind, corner, file.limits, file.confirmations, which_pad=measure.facts.which_pad
+    )
+    return bound.strictest.nm if bound.strictest else None
+
+
+def _next_lining(file: CaseFile, corner: Corner) -> int | None:
+    """Return what a new set of pads has to wear until its limit. [nm]"""
+    new = [
+        (_new_nm(file, corner, measure), measure)
+        for measure in (Measure.INNER_LINING, Measure.OUTER_LINING)
+    ]
+    stocks = []
+    for new_nm, measure in new:
+        bound = bound_for(
+            measure.facts.limit,
+            corner,
+            file.limits,
+            file.confirmations,
+            which_pad=measure.facts.which_pad,
+        )
+        if new_nm is not None and bound.strictest is not None:
+            stocks.append(new_nm - bound.strictest.nm)
+    return max(stocks, default=None) if stocks else None

@@ -1,0 +1,188 @@
+"""Gathering what a verdict looks at: for one vehicle, or for many in a few statements."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import TypeVar
+
+from brakelog.metrology.repeatability import Repeatability, repeatability_from
+from brakelog.metrology.uncertainty import default_repeatability_nm
+from brakelog.record.finding import Finding
+from brakelog.record.fitting import Fitting
+from brakelog.record.gauge import Gauge
+from brakelog.record.limit import Confirmation, Limit
+from brakelog.record.quantity import Quantity
+from brakelog.record.reading import ReadingSet, Stage
+from brakelog.record.vehicle import Vehicle
+from brakelog.record.visit import Visit
+from brakelog.rules.casefile import CaseFile
+from brakelog.rules.curing import after_cures
+from brakelog.store.store import Store
+from brakelog.workshop.packs import packs_on
+
+MOST_REPEATS = 200
+"""Repeated points of one gauge that its scatter is taken from, the newest; assumption: enough to
+know it to 5 %, and what a gauge did years ago says little of it now."""
+VEHICLES_AT_ONCE = 200
+"""Vehicles that are read together: their ids fit into one statement three times over."""
+
+
+class Shared:
+    """What holds for every vehicle of the shop, read once."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.shop = store.shop()
+        self.packs = packs_on(store, self.shop)
+        self.gauges = tuple(store.gauges())
+        self.people = {person.id: person.tag for person in store.people()}
+        self._used: dict[str, Gauge] = {}
+        self._sheets: dict[str, tuple[Limit, ...]] = {}
+        self._traits: dict[str, dict[tuple[int, str], str]] = {}
+        self._confirmed: dict[tuple[str, ...], dict[str, Confirmation]] = {}
+        self._repeats: dict[str, list[tuple[datetime, tuple[int, int]]]] = {}
+
+    def limits_of_sheet(self, sheet: str | None) -> tuple[Limit, ...]:
+        """Return the limits of a sheet."""
+        if sheet is None:
+            return ()
+        if sheet not in self._sheets:
+            self._sheets[sheet] = tuple(self.store.limits_of_sheet(sheet))
+        return self._sheets[sheet]
+
+    def traits_of_sheet(self, sheet: str | None) -> dict[tuple[int, str], str]:
+        """Return what is known of a variant, by axle (0: the vehicle) and name."""
+        if sheet is None:
+            return {}
+        if sheet not in self._traits:
+            rows = self.store.traits_of_sheet(sheet)
+            self._traits[sheet] = {(each.axle, each.name): each.value for each in rows}
+        return self._traits[sheet]
+
+    def confirmations_of(self, limits: tuple[Limit, ...]) -> dict[str, Confirmation]:
+        """Return the newest decision on each limit that has one."""
+        ids = tuple(limit.id for limit in limits)
+        if ids not in self._confirmed:
+            rows = self.store.confirmations_of(ids)
+            self._confirmed[ids] = {each.limit_id: each for each in rows}
+        return self._confirmed[ids]
+
+    def gauges_of(self, sets: Sequence[ReadingSet]) -> dict[str, Gauge]:
+        """Return the gauges of the sets, as they stood when they were used."""
+        ids = {each.gauge_id for each in sets if each.gauge_id}
+        self._used |= self.store.gauges_by_ids(ids - self._used.keys())
+        return {id: self._used[id] for id in ids if id in self._used}
+
+    def repeats_until(self, gauge_id: str, until: datetime) -> tuple[tuple[int, int], ...]:
+        """Return the newest first points that a gauge read twice, up to a time. [nm]"""
+        if gauge_id not in self._repeats:
+            self._repeats[gauge_id] = self.store.repeats_of_gauge(gauge_id)
+        found = self._repeats[gauge_id]
+        end = bisect_right(found, until, key=lambda pair: pair[0])
+        return tuple(pair for _, pair in found[max(0, end - MOST_REPEATS) : end])
+
+
+class Caseload:
+    """What is on file about some vehicles, read together."""
+
+    def __init__(self, shared: Shared, vehicles: Sequence[Vehicle]) -> None:
+        store = shared.store
+        self._shared = shared
+        ids = [vehicle.id for vehicle in vehicles]
+        self.visits = store.visits_of_vehicles(ids)
+        newest = [visits[-1].id for visits in self.visits.values() if visits]
+        every = [visit.id for visits in self.visits.values() for visit in visits]
+        self._sets = _grouped(store.reading_sets_of_vehicles(ids))
+        self._findings = _grouped(store.findings_of_vehicles(ids))
+        self._fittings = _grouped(store.fittings_of_vehicles(ids))
+        self._answers = store.answers_of_visits(every)
+        self._cures = store.runout_cures_of(every)
+        self._drafts = store.draft_counts(newest if len(ids) > 1 else every)
+        self._marks: dict[str, list[Limit]] = defaultdict(list)
+        for mark in store.marks_of_vehicles(ids):
+            self._marks[mark.vehicle_id or ""].append(mark)
+
+    def case(self, vehicle: Vehicle, visit: Visit, stage: Stage | None) -> CaseFile:
+        """Return the record of a vehicle up to and including one of its visits.
+
+        As left where anything was read or found so, unless a stage is named.
+        """
+        shared = self._shared
+        visits = self.visits[vehicle.id]
+        upto = tuple(visits[: [each.id for each in visits].index(visit.id) + 1])
+        sets = tuple(each for one in upto for each in self._sets.get(one.id, ()))
+        sets = after_cures(visit, sets, self._cures)
+        findings = tuple(self._findings.get(visit.id, ()))
+        if stage is None:
+            here = (*self._sets.get(visit.id, ()), *findings)
+            left = any(each.stage is Stage.AS_LEFT for each in here)
+            stage = Stage.AS_LEFT if left else Stage.AS_FOUND
+        limits = (*shared.limits_of_sheet(vehicle.sheet), *self._marks.get(vehicle.id, ()))
+        ids = {each.id for each in upto}
+        return CaseFile(
+            vehicle=vehicle,
+            visit=upto[-1],
+            stage=stage,
+            # Distances are told in the unit that the driver sees.
+            shop=replace(shared.shop, distance_unit=vehicle.odometer_unit),
+            limits=limits,
+            confirmations=shared.confirmations_of(limits),
+            gauges=shared.gauges_of(sets),
+            visits=upto,
+            sets=sets,
+            findings=findings,
+            fittings=tuple(
+                # A corrected odometer holds for what was fitted in that visit too.
+                replace(each, odometer_mm=one.odometer_mm) if one.odometer_was else each
+                for one in upto
+                for each in self._fittings.get(one.id, ())
+            ),
+            people=shared.people,
+            unfiled=self._drafts.get(visit.id, 0),
+            packs=shared.packs,
+            traits=shared.traits_of_sheet(vehicle.sheet),
+            shop_gauges=shared.gauges,
+            repeats=self._repeats(self._sets.get(visit.id, [])),
+            answers={each.question_key: each for each in self._answers if each.visit_id in ids},
+        )
+
+    def _repeats(self, sets: Sequence[ReadingSet]) -> dict[str, Repeatability]:
+        """Return what point 1, read again, says of the gauges used, up to the visit's readings.
+
+        Later ones do not count, so that a verdict does not change because another car came in.
+        """
+        times = [each.recorded_at for each in sets if each.recorded_at]
+        if not times:
+            return {}
+        found = {}
+        for gauge in self._shared.gauges_of(sets).values():
+            default_nm = default_repeatability_nm(Quantity.ROTOR, gauge)
+            pairs = () if default_nm is None else self._shared.repeats_until(gauge.id, max(times))
+            if default_nm is not None and pairs:
+                found[gauge.id] = repeatability_from(pairs, default_nm)
+        return found
+
+
+def caseloads(store: Store, vehicles: Sequence[Vehicle]) -> Iterator[tuple[Vehicle, CaseFile]]:
+    """Yield the case of every vehicle that has a visit: its newest, a few vehicles at a time."""
+    shared = Shared(store)
+    for start in range(0, len(vehicles), VEHICLES_AT_ONCE):
+        chunk = vehicles[start : start + VEHICLES_AT_ONCE]
+        load = Caseload(shared, chunk)
+        for vehicle in chunk:
+            if load.visits[vehicle.id]:
+                yield vehicle, load.case(vehicle, load.visits[vehicle.id][-1], None)
+
+
+_T = TypeVar("_T", ReadingSet, Finding, Fitting)
+
+
+def _grouped(rows: Sequence[_T]) -> dict[str, list[_T]]:
+    groups: dict[str, list[_T]] = defaultdict(list)
+    for row in rows:
+        groups[row.visit_id].append(row)
+    return groups
