@@ -376,7 +376,7 @@ def test_a_template_is_a_sheet_without_rows(shop: Workshop, tmp_path: Path, kind
     ("lines", "code"),
     [
         ("{0} rotor 27.4 27.4 27.4 27.4\n{0} pad-in 9\n{0} pad-out 9", DONE),
-        ("{0} rotor 26.0 27.4 27.4 27.4\n{0} pad-in 9\n{0} pad-out 9", 10),
+        ("{0} rotor 26.00 26.01 26.02 26.01\n{0} pad-in 9\n{0} pad-out 9", 10),
         ("{0} rotor 27.4 27.4 27.4\n{0} pad-in 9\n{0} pad-out 9", 11),
         ("{0} rotor 27.4 27.4 27.4 27.4\n{0} pad-in 9", 11),
         ("{0} rotor 27.4 27.4 27.4 27.4\n{0} pad-in 1.9", 10),

@@ -20,7 +20,7 @@ TAG = "ESTATE"
 def typed_estate(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 5: 22.8 mm is 0.898 in, not 0.87; the rotor passes in inches and fails in mm."""
     shop = equipped_shop()
-    shop.has_gauge("inch-mic", "micrometer", "in", "0.0001 in", "")
+    shop.has_gauge("inch-mic", "micrometer", "in", "0.0001 in", "", "--tips", "pointed")
     shop.has_limits(
         *("estate", "front", "rotor-machine-to: 23.1 mm (0.90 in)"),
         "rotor-discard: 22.8 mm (0.87 in), at or below",

@@ -115,6 +115,34 @@ def test_rotors_in_limits_and_rear_axle_stay(sallow: Workshop) -> None:
     assert verdict.part("LF", "rotor").facts["not_measured"] == ["scoring depth"]
 
 
+def test_the_rotors_that_stay_are_shown_to_outlast_the_pads_that_go_on(sallow: Workshop) -> None:
+    verdict = sallow.verdict("SALLOW")
+    match = verdict.part("LF", "rotor").facts["life_match"]
+
+    # (28.0 - 27.399) / (11.0 - 3.0), and 27.399 less that much of the next 11.0 - 2.0.
+    assert float(match["rotor_per_lining"]) == pytest.approx(0.075, abs=0.0005)
+    assert match["next_lining_mm"] == "9"
+    assert float(match["end_mm"]) == pytest.approx(26.72, abs=0.005)
+    assert (match["discard"], match["outlasts"], match["marginal"]) == ("26.0 mm", True, False)
+    assert not match["by_rule_of_thumb"]
+    assert (
+        "after the next 9.0 mm of lining it would be 26.72 mm, inside discard 26.0 mm"
+        in sallow.counter_sheet("SALLOW")
+    )
+    # No new pads go on at the rear, so that nothing has to be outlasted there.
+    assert verdict.part("LR", "rotor").facts["life_match"] is None
+
+
+def test_leaving_the_pads_on_is_given_a_distance_and_not_a_promise(sallow: Workshop) -> None:
+    (left,) = sallow.verdict("SALLOW").document["if_left"]
+
+    assert (left["axle"], left["corner"], left["position"]) == ("front", "LF", "pad-in")
+    assert not left["rotor_beyond_discard"]
+    bound = float(sallow.verdict("SALLOW").part("LF", "pads").shortest["at_least_km"])
+    assert f"within {bound // 500 * 500:,.0f} km" in left["text"]
+    assert left["text"] in sallow.counter_sheet("SALLOW")
+
+
 def test_neither_page_sells_rotors_or_calls_pads_required(sallow: Workshop) -> None:
     sheet = sallow.counter_sheet("SALLOW")
     assert "Required: nothing." in sheet
@@ -167,7 +195,7 @@ def test_rotors_in_spec_but_pointless_are_suggested_never_required(brisk: Worksh
 
     rotor = verdict.part("LF", "rotor")
     assert rotor.words == ("replace", "suggested")
-    assert rotor.codes == ["V112"]
+    assert set(rotor.codes) == {"V112", "V118"}
     assert rotor.read("rotor thickness") == ("in", "22.310", "22.0 mm", "0.31")
     assert rotor.measure("thickness variation")["outcome"] == "in"
     assert rotor.measure("thickness variation")["value_mm"] == "0.008"
@@ -175,6 +203,30 @@ def test_rotors_in_spec_but_pointless_are_suggested_never_required(brisk: Worksh
     assert verdict.axle("front", "rotor") == ("replace", "suggested")
     assert ("LF", "rotor") not in verdict.required
     assert not any("refinish" in text for text in (rotor.text, brisk.counter_sheet("BRISK")))
+
+
+def test_the_rotors_would_be_done_long_before_the_pads_that_go_on_now(brisk: Workshop) -> None:
+    rotor = brisk.verdict("BRISK").part("LF", "rotor")
+    match = rotor.facts["life_match"]
+
+    # (24.0 - 22.31) / (11.0 - 2.6); 0.31 mm are left, the next pads have 9.0 mm.
+    assert float(match["rotor_per_lining"]) == pytest.approx(0.201, abs=0.0005)
+    assert match["next_lining_mm"] == "9"
+    assert float(match["lining_until_discard_mm"]) == pytest.approx(1.54, abs=0.005)
+    assert not match["outlasts"]
+    assert rotor.reason("V118")["grounds"] == "suggested"
+    assert "after 1.54 mm of that lining (17 % of the set)" in brisk.counter_sheet("BRISK")
+
+
+def test_leaving_both_on_for_now_is_the_honest_alternative(brisk: Workshop) -> None:
+    (left,) = brisk.verdict("BRISK").document["if_left"]
+
+    # When the old pads reach 2.0 mm: 22.31 - 0.201 x 0.6.
+    assert float(left["rotor_mm"]) == pytest.approx(22.19, abs=0.005)
+    assert (left["rotor_corner"], left["rotor_beyond_discard"]) == ("LF", False)
+    sheet = brisk.counter_sheet("BRISK")
+    assert "about 22.19 mm, still inside discard 22.0 mm" in sheet
+    assert "If left: come back within " in sheet
 
 
 def test_thin_first_pads_are_suggested_and_their_nominal_start_is_said(brisk: Workshop) -> None:

@@ -53,6 +53,7 @@ STORIES: dict[str, dict[str, tuple[str, str | None]]] = {
     "GODWIT-3": {"axle 3 shoes": ("correct", "required"), "rear shoes": REUSE},
     "LAPWING-4": {"front rotor": REQUIRED, "front pads": REUSE},
     "CRAKE-6": {"rear rotor": ("refinish", "required"), "front rotor": REUSE},
+    "AVOCET-3": {"front pads": REUSE, "front rotor": REUSE, "rear pads": REUSE},
 }
 """What a master technician would say of each vehicle's newest visit."""
 
@@ -148,8 +149,44 @@ def test_each_story_ends_as_a_master_technician_would_end_it(store: Path, tag: s
 
 
 def test_lining_too_close_to_its_limit_is_not_passed(store: Path) -> None:
+    """Whatever a finer gauge would show, it could not be relied on to the next planned visit."""
     said = dict(axle_words(verdict_of(store, "FINCH-3")))
-    assert said["front pads"] in (MEASURE_AGAIN, SUGGESTED)
+    assert said["front pads"] == SUGGESTED
+
+
+def test_only_the_story_with_swapped_digits_asks_at_its_newest_visit(store: Path) -> None:
+    asked = {
+        row["tag"]: [each["code"] for each in verdict_of(store, row["tag"])["questions"]]
+        for row in sheet("vehicles")
+    }
+    assert {tag: codes for tag, codes in asked.items() if codes} == {"AVOCET-3": ["Q262"]}
+
+
+def test_the_swapped_odometer_withholds_the_distance_until_it_is_corrected(store: Path) -> None:
+    (question,) = verdict_of(store, "AVOCET-3")["questions"]
+    assert question["ask"].startswith("76910 km?")
+    assert set(stated(store, "AVOCET-3")) == {None}
+
+    run(store, "amend", "odometer", "AVOCET-3", "2026-03-23", "76910 km", "--why", "digits")
+    assert verdict_of(store, "AVOCET-3")["questions"] == []
+    assert None not in stated(store, "AVOCET-3")
+
+
+def test_the_turn_of_the_thimble_is_asked_about_and_judged_by_nobody(store: Path) -> None:
+    then = verdict_of(store, "TEAL-5", "--visit", "2024-04-22")
+    (question,) = then["questions"]
+    assert (question["code"], question["corners"], question["points"]) == ("Q201", ["RF"], [6])
+    assert dict(axle_words(then))["front rotor"] == MEASURE_AGAIN
+
+
+def stated(store: Path, tag: str) -> list[str | None]:
+    """Distances that are stated for the front linings."""
+    return [
+        life["at_least_km"]
+        for part in verdict_of(store, tag)["parts"]
+        if part["part"] == "pads" and part["corner"] in ("LF", "RF")
+        for life in part["life"]
+    ]
 
 
 def test_the_comeback_left_with_its_cause_on_record(store: Path) -> None:

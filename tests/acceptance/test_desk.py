@@ -9,10 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.acceptance.workshop import DAY, PartVerdict, Workshop, km
+from tests.acceptance.workshop import DAY, PartVerdict, Workshop, eight_points, km
 
 TAG = "FINCH"
-GOOD_ROTOR = "27.40 27.41 27.40 27.41 27.40 27.41 27.40 27.41"
 
 
 @pytest.fixture(scope="module")
@@ -33,12 +32,13 @@ def finch(shop_with_finch: Workshop, tmp_path: Path) -> Workshop:
     return shop_with_finch.copy(tmp_path)
 
 
-def lines(lining: str, *, rotor: str = GOOD_ROTOR) -> str:
-    """The same readings at both sides, every corner looked over."""
+def lines(lining: str, *, rotor: str = "27.400") -> str:
+    """The same lining at both sides, the right rotor a hair thicker, every corner looked over."""
+    thicker = f"{float(rotor) + 0.013:.3f}"
     return "".join(
-        f"{side} rotor {rotor}\n{side} pad-in {lining}\n{side} pad-out {lining}\n"
-        f"{side} looked-over\n"
-        for side in ("LF", "RF")
+        f"{side} rotor {eight_points(least, variation)}\n"
+        f"{side} pad-in {lining}\n{side} pad-out {lining}\n{side} looked-over\n"
+        for side, least, variation in (("LF", rotor, "0.010"), ("RF", thicker, "0.008"))
     )
 
 
@@ -50,12 +50,12 @@ def pads(shop: Workshop, *options: str, tag: str = TAG) -> PartVerdict:
 
 
 def test_new_pads_start_a_new_life_and_nothing_is_projected_across_them(finch: Workshop) -> None:
-    for day, odometer, lining in (
-        ("2023-01-10", "20000 km", "8.0"),
-        ("2024-01-10", "40000 km", "5.0"),
-        ("2025-01-10", "60000 km", "2.6"),
+    for day, odometer, lining, rotor in (
+        ("2023-01-10", "20000 km", "8.0", "27.700"),
+        ("2024-01-10", "40000 km", "5.0", "27.420"),
+        ("2025-01-10", "60000 km", "2.6", "27.130"),
     ):
-        finch.measures(TAG, odometer, lines(lining), day=day)
+        finch.measures(TAG, odometer, lines(lining, rotor=rotor), day=day)
     old = pads(finch)
     assert old.words == ("replace", "suggested")
     assert old.life("pad-in")["readings"] == 3
@@ -64,7 +64,7 @@ def test_new_pads_start_a_new_life_and_nothing_is_projected_across_them(finch: W
         sizes = ("--size", "11.0 mm", "--basis", "nominal")
         said = finch.fits(TAG, side, "pads", *sizes, day="2025-01-10")
         assert f"on file for 2025-01-10: {side} inner pad new, 11 mm (nominal)" in said
-    finch.measures(TAG, "70000 km", lines("10.2"), day="2025-10-10")
+    finch.measures(TAG, "70000 km", lines("10.2", rotor="26.990"), day="2025-10-10")
     new = pads(finch)
     life = new.life("pad-in")
     assert new.words == ("reuse", None)
@@ -104,32 +104,32 @@ def test_as_left_is_judged_after_fitting_and_as_found_stays_what_it_was(finch: W
 
 
 def test_amending_keeps_the_old_value_and_changes_the_verdict(finch: Workshop) -> None:
-    slip = "27.40 27.41 25.90 27.41 27.40 27.41 27.40 27.41"
-    finch.measures(TAG, "60000 km", lines("8.0", rotor=slip))
+    slip, good = eight_points("25.900", "0.010"), eight_points("27.400", "0.010")
+    finch.measures(TAG, "60000 km", lines("8.0").replace(good, slip))
     assert finch.verdict(TAG).part("LF", "rotor").words == ("replace", "required")
     sets = finch.reads("amend", "list", TAG)["entries"]
     (old,) = [s for s in sets if (s["corner"], s["quantity"]) == ("LF", "rotor")]
 
     said = finch.does(
-        *("amend", "set", old["id"][:12], *GOOD_ROTOR.split()),
-        *("--why", "turned one thimble too far", "--by", "AM"),
+        *("amend", "set", old["id"][:12], *good.split()),
+        *("--why", "typed from the sheet of another car", "--by", "AM"),
     )
-    assert f"LF rotor: {slip} is kept, {GOOD_ROTOR} stands in for it" in said
+    assert f"LF rotor: {slip} is kept, {good} stands in for it" in said
     rotor = finch.verdict(TAG).part("LF", "rotor")
     assert rotor.words != ("replace", "required")
-    assert rotor.read("rotor thickness") == ("in", "27.40", "26.0 mm", "1.4")
+    assert rotor.read("rotor thickness") == ("in", "27.400", "26.0 mm", "1.4")
     rows = finch.reads("amend", "list", TAG)["entries"]
     (new,) = [s for s in rows if (s["corner"], s["quantity"]) == ("LF", "rotor")]
-    assert (new["corrects"], new["typed"]) == (old["id"], GOOD_ROTOR.split())
+    assert (new["corrects"], new["typed"]) == (old["id"], good.split())
     on_file = "\n".join(finch.everything_on_file())
-    assert "25.90" in on_file
-    assert "turned one thimble too far" in on_file
+    assert "25.900" in on_file
+    assert "typed from the sheet of another car" in on_file
 
 
 def test_a_visit_entered_for_the_wrong_car_is_moved_and_both_are_marked(finch: Workshop) -> None:
     finch.has_vehicle("WREN", "--brakes", "disc", "--sheet", "thrush 1.2")
     finch.has_vehicle("VAN", "--brakes", "drum")
-    finch.measures(TAG, "50000 km", lines("7.0"), day="2025-01-10")
+    finch.measures(TAG, "50000 km", lines("7.0", rotor="27.600"), day="2025-01-10")
     finch.measures(TAG, "61000 km", lines("1.9"))
     wrong = finch.tries("amend", "move", TAG, DAY, "--to", "VAN", "--why", "wrong car")
     assert wrong.exit_code == 5
@@ -146,7 +146,7 @@ def test_a_visit_entered_for_the_wrong_car_is_moved_and_both_are_marked(finch: W
 
 
 def test_a_void_visit_is_kept_and_never_judged_again(finch: Workshop) -> None:
-    finch.measures(TAG, "50000 km", lines("7.0"), day="2025-01-10")
+    finch.measures(TAG, "50000 km", lines("7.0", rotor="27.600"), day="2025-01-10")
     finch.measures(TAG, "61000 km", lines("1.9"))
     rows = finch.counts()
 
@@ -174,7 +174,7 @@ def test_a_void_visit_is_kept_and_never_judged_again(finch: Workshop) -> None:
 def test_of_a_cast_mark_and_a_sheet_that_agree_the_stricter_decides_and_both_are_shown(
     finch: Workshop, cast: str, words: tuple[str, str | None], margin: str
 ) -> None:
-    finch.measures(TAG, "60000 km", lines("8.0", rotor=" ".join(["26.030"] * 8)))
+    finch.measures(TAG, "60000 km", lines("8.0", rotor="26.030"))
     assert finch.verdict(TAG).part("LF", "rotor").measure("rotor thickness")["margin_mm"] == "0.03"
     finch.does("limits", "cast", TAG, "LF", "rotor-discard", cast)
     rotor = finch.verdict(TAG).part("LF", "rotor")
@@ -210,7 +210,7 @@ def test_a_cast_mark_far_from_the_sheet_decides_nothing_until_confirmed(finch: W
 def test_a_comparator_that_is_not_stated_is_taken_strictly_and_that_is_said(
     finch: Workshop,
 ) -> None:
-    finch.measures(TAG, "60000 km", lines("2.0", rotor=" ".join(["26.000"] * 8)))
+    finch.measures(TAG, "60000 km", lines("2.0", rotor="26.000"))
     verdict = finch.verdict(TAG)
 
     lining = verdict.part("LF", "pads")
@@ -251,7 +251,7 @@ def test_a_limit_with_another_datum_gives_no_verdict_and_names_the_plate(shop: W
 
 def test_a_visit_entered_late_takes_its_place_by_its_own_date(finch: Workshop) -> None:
     finch.measures(TAG, "60000 km", lines("4.0"))
-    finch.measures(TAG, "40000 km", lines("7.0"), day="2025-01-10")
+    finch.measures(TAG, "40000 km", lines("7.0", rotor="27.600"), day="2025-01-10")
 
     newest = finch.verdict(TAG)
     assert newest.document["visit"]["date"] == DAY
@@ -265,7 +265,7 @@ def test_a_visit_entered_late_takes_its_place_by_its_own_date(finch: Workshop) -
 
 
 def test_readings_of_an_earlier_visit_never_fill_a_gap(finch: Workshop) -> None:
-    finch.measures(TAG, "40000 km", lines("7.0"), day="2025-01-10")
+    finch.measures(TAG, "40000 km", lines("7.0", rotor="27.600"), day="2025-01-10")
     finch.measures(TAG, "60000 km", "LF pad-in 6.0\n")
     verdict = finch.verdict(TAG)
 
@@ -308,11 +308,11 @@ def test_a_verdict_is_on_record_once_for_each_thing_that_was_said(finch: Worksho
 
 
 def test_the_next_planned_visit_of_the_visit_decides_what_is_suggested(finch: Workshop) -> None:
-    for day, odometer, lining in (
-        ("2023-01-10", "20000 km", "10.0"),
-        ("2024-01-10", "40000 km", "7.8"),
+    for day, odometer, lining, rotor in (
+        ("2023-01-10", "20000 km", "10.0", "27.850"),
+        ("2024-01-10", "40000 km", "7.8", "27.620"),
     ):
-        finch.measures(TAG, odometer, lines(lining), day=day)
+        finch.measures(TAG, odometer, lines(lining, rotor=rotor), day=day)
     finch.measures(TAG, "60000 km", lines("5.6"))
     bound = km(pads(finch).life("pad-in"), "at_least_km")
     assert bound > 15_000
@@ -398,7 +398,7 @@ def test_a_gauge_changed_later_leaves_earlier_readings_as_they_were(finch: Works
     tags = {each["tag"] for each in finch.reads("gauge", "list")["gauges"]}
     assert tags == {"mic", "dial", "depth", "drums", "steps"}
     assert pads(finch).measure("inner pad lining")["gauge"] == "depth gauge on the car"
-    finch.measures(TAG, "60500 km", lines("2.4"), day="2026-01-11")
+    finch.measures(TAG, "60500 km", lines("2.4", rotor="27.397"), day="2026-01-11")
     later = pads(finch).measure("inner pad lining")
     assert later["gauge"] == "stepped gauge"
     assert later["outcome"] == "not proven"

@@ -130,15 +130,17 @@ class Workshop:
 
     def has_its_usual_gauges(self) -> None:
         """Micrometer and dial, a depth gauge for linings on the car, a drum gauge; all metric."""
-        self.has_gauge("mic", "micrometer", "mm", "0.001 mm", "rotor")
+        self.has_gauge("mic", "micrometer", "mm", "0.001 mm", "rotor", "--tips", "pointed")
         self.has_gauge("dial", "dial", "mm", "0.01 mm", "runout")
         self.has_gauge("depth", "depth", "mm", "0.1 mm", "pads shoes scoring")
         self.has_gauge("drums", "drum", "mm", "0.01 mm", "drum")
 
-    def has_gauge(self, tag: str, kind: str, unit: str, resolution: str, used_for: str) -> None:
+    def has_gauge(
+        self, tag: str, kind: str, unit: str, resolution: str, used_for: str, *more: str
+    ) -> None:
         self.does(
             *("gauge", "add", tag, "--kind", kind, "--unit", unit),
-            *("--resolution", resolution, "--for", used_for),
+            *("--resolution", resolution, "--for", used_for, *more),
         )
 
     def has_limits(self, sheet: str, axle: str, *lines: str) -> None:
