@@ -27,6 +27,7 @@ from brakelog.rules.sentence import (
     leaving_sentence,
     life_sentence,
     match_sentence,
+    option_sentence,
     reason_sentence,
     service_phrase,
 )
@@ -210,6 +211,13 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
     if part.match is not None and not part.match.is_out:
         lines += wrapped(
             f"With the pads that go on now: {match_sentence(part.match, shop)}",
+            first="       - ",
+            rest="         ",
+            width=width,
+        )
+    if part.option is not None:
+        lines += wrapped(
+            option_sentence(part.option, shop),
             first="       - ",
             rest="         ",
             width=width,

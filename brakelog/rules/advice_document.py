@@ -12,8 +12,14 @@ from brakelog.record.shop import Shop
 from brakelog.review.question import Question
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.matching import Leaving, LifeMatch
-from brakelog.rules.sentence import leaving_sentence, match_sentence, settling_sentence
+from brakelog.rules.sentence import (
+    leaving_sentence,
+    match_sentence,
+    option_sentence,
+    settling_sentence,
+)
 from brakelog.rules.settling import Settling
+from brakelog.rules.verdict import Because, Option
 
 Json: TypeAlias = Any
 
@@ -65,6 +71,21 @@ def match_document(match: LifeMatch | None, shop: Shop) -> Json:
         "marginal": match.is_marginal,
         "lining_until_discard_mm": None if until is None else decimal_mm(round(until)),
         "by_rule_of_thumb": match.by_thumb,
+    }
+
+
+def option_document(option: Option | None, shop: Shop) -> Json:
+    """Return what a cut would do that nothing asks for."""
+    if option is None:
+        return None
+    end = option.match.end_nm if option.match else None
+    return {
+        "text": option_sentence(option, shop),
+        "possible": option.because is Because.CUT_POSSIBLE,
+        "per_side_mm": decimal_mm(option.cut.per_side_nm),
+        "after_mm": decimal_mm(option.cut.after_nm),
+        "machine_to": option.cut.machine_to or None,
+        "end_mm": None if end is None else decimal_mm(round(end)),
     }
 
 

@@ -12,6 +12,7 @@ from brakelog.record.shop import Shop
 from brakelog.rules.advice_document import (
     leaving_document,
     match_document,
+    option_document,
     question_document,
     settling_document,
 )
@@ -135,6 +136,7 @@ def _part(part: PartVerdict, shop: Shop) -> dict[str, Json]:
         "condition_recorded": part.condition_recorded,
         "noted": [finding.kind.value for finding in part.noted],
         "life_match": match_document(part.match, shop),
+        "if_refinished": option_document(part.option, shop),
         "life": [_life(life, shop) for life in part.lives],
     }
 

@@ -12,12 +12,12 @@ from brakelog.record.fitting import FittingEvent
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Stage
 from brakelog.rules.casefile import CaseFile
-from brakelog.rules.judgement import Judgement
+from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.judging import judge_measure, sizes_if_real
 from brakelog.rules.matching import life_match
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import cut_of, with_reason
-from brakelog.rules.verdict import Because, Grounds, PartVerdict, Reason, Word
+from brakelog.rules.verdict import Because, Grounds, Option, PartVerdict, Reason, Word
 
 Places: TypeAlias = Mapping[tuple[Corner, Part], PartVerdict]
 
@@ -75,6 +75,13 @@ def _rotor(file: CaseFile, verdict: PartVerdict, pads: PartVerdict) -> PartVerdi
     if match is None:
         return verdict
     verdict = replace(verdict, match=match)
+    if cut is None and rotor.outcome is Outcome.IN:
+        because, _, option = cut_of(file, verdict.corner, Part.ROTOR, size_nm, verdict.judgements)
+        after = Fraction(option.after_nm)
+        then = life_match(file, verdict.corner, worn, linings, after)
+        if because is not Because.CUT_LIMIT_UNKNOWN:
+            option_of = Option(because=because, cut=option, match=then)
+            verdict = replace(verdict, option=option_of)
     if not match.is_out:
         return verdict
     return with_reason(

@@ -347,6 +347,8 @@ def cut_of(
         after_nm=round(after),
         machine_to=strictest.limit.as_printed if strictest else "",
     )
+    if file.traits.get((corner.axle, "machining")) == "not-allowed":
+        return Because.CUT_IMPOSSIBLE, Word.REPLACE, replace(cut, is_forbidden=True)
     if strictest is None:
         return Because.CUT_LIMIT_UNKNOWN, Word.REPLACE, cut
     discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)

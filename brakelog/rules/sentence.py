@@ -20,7 +20,7 @@ from brakelog.rules.matching import RULE_OF_THUMB_NM, Leaving, LifeMatch
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import NO_BOUND
 from brakelog.rules.settling import Settling
-from brakelog.rules.verdict import Because, Cut, Reason, Word
+from brakelog.rules.verdict import Because, Cut, Option, Reason, Word
 from brakelog.wear.projection import (
     Note,
     Projection,
@@ -244,7 +244,20 @@ def _seen(finding: Finding) -> str:
     return f"{finding.kind.facts.label}{note}"
 
 
+def option_sentence(option: Option, shop: Shop) -> str:
+    """Return what a cut would do that nothing asks for."""
+    text = f"A refinish is not asked for. {_cut_sentence(option.because, option.cut, shop)}"
+    if option.because is Because.CUT_POSSIBLE and option.match is not None:
+        end = about(option.match.end_nm, shop, against=[option.match.figure.nm])
+        side = "beyond" if option.match.is_out else "still inside"
+        limit = option.match.figure.figure.text.strip()
+        text += f" After the next pads it would then be {end}, {side} discard {limit}."
+    return text
+
+
 def _cut_sentence(because: Because, cut: Cut, shop: Shop) -> str:
+    if cut.is_forbidden:
+        return "The sheet says that it must not be machined: it cannot be refinished."
     after = one_unit(cut.after_nm, shop, fine=True)
     per_side = one_unit(cut.per_side_nm, shop, fine=True)
     start = f"A cut of {per_side} per side would leave {after}"

@@ -70,6 +70,18 @@ class Cut:
     after_nm: int
     machine_to: str
     """The machine-to limit as printed; empty where none can be used."""
+    is_forbidden: bool = False
+    """Whether the sheet says that the part must not be machined."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """A cut that nothing asks for: whether it could be done, and what would be left of it."""
+
+    because: Because
+    cut: Cut
+    match: LifeMatch | None = None
+    """How the rotor would stand at the end of the pads that go on now, after the cut."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +119,8 @@ class PartVerdict:
     lives: tuple[PositionLife, ...] = ()
     match: LifeMatch | None = None
     """How it would stand at the end of the pads that go on now; None where none go on."""
+    option: Option | None = None
+    """A rotor that may stay beside new pads: what a cut would do to it all the same."""
     noted: tuple[Finding, ...] = ()
     """Findings that are noted only."""
 

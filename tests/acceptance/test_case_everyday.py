@@ -202,7 +202,11 @@ def test_rotors_in_spec_but_pointless_are_suggested_never_required(brisk: Worksh
     assert km(rotor.life("rotor"), "at_least_km") < 10_700
     assert verdict.axle("front", "rotor") == ("replace", "suggested")
     assert ("LF", "rotor") not in verdict.required
-    assert not any("refinish" in text for text in (rotor.text, brisk.counter_sheet("BRISK")))
+    assert "refinish" not in rotor.text
+    assert not rotor.facts["if_refinished"]["possible"]
+    assert "beyond machine-to 22.4 mm: it cannot be refinished" in " ".join(
+        brisk.counter_sheet("BRISK").split()
+    )
 
 
 def test_the_rotors_would_be_done_long_before_the_pads_that_go_on_now(brisk: Workshop) -> None:

@@ -182,6 +182,10 @@ def test_the_rotors_stay_scoring_far_inside_its_limit(sallow: Workshop) -> None:
     # (28.0 - 27.36) / (11.0 - 2.1) of the next 9.0 mm.
     assert float(right.facts["life_match"]["rotor_per_lining"]) == pytest.approx(0.072, abs=0.0005)
     assert float(right.facts["life_match"]["end_mm"]) == pytest.approx(26.71, abs=0.005)
+    # Optional: 27.36 - 2 x (0.20 + 0.10), inside machine-to; then 0.072 x 9.0 mm with the pads.
+    option = right.facts["if_refinished"]
+    assert (option["possible"], option["after_mm"]) == (True, "26.76")
+    assert float(option["end_mm"]) == pytest.approx(26.11, abs=0.005)
     assert verdict.part("LF", "rotor").words == ("reuse", None)
     assert verdict.axle("front", "rotor") == ("reuse", None)
     for corner, part in (("LR", "pads"), ("RR", "pads"), ("LR", "rotor"), ("RR", "rotor")):

@@ -21,9 +21,11 @@ import pytest
 from typer.testing import CliRunner
 
 from brakelog import errors
+from brakelog.cli.finish import JOB_OPEN
 from brakelog.cli.main import INTERRUPTED, build
 from brakelog.cli.writer import NOT_JUDGED, REQUIRED_FOUND
 from brakelog.record.limit import LimitKind, OutWhen
+from brakelog.record.trait import TRAITS, WHOLE_VEHICLE
 from brakelog.rules.bound import BoundState
 from brakelog.rules.judgement import Doubt, Outcome
 from brakelog.rules.verdict import Because, Grounds, Word
@@ -246,6 +248,30 @@ def worked_on(after_tutorial: tuple[Path, Example], tmp_path: Path) -> tuple[Pat
     return work, example
 
 
+@pytest.fixture
+def asked(after_tutorial: tuple[Path, Example], tmp_path: Path) -> tuple[Path, Example]:
+    """The same folder, with a vehicle that wore out one pad early and has a point a turn off."""
+    folder, example = after_tutorial
+    work = tmp_path / "asked"
+    shutil.copytree(folder, work)
+    lines = work / "lines.txt"
+    lines.write_text(
+        "LF pad-in 2.5 2.4\nLF pad-out 5.0 4.9\nRF pad-in 4.8 4.7\nRF pad-out 5.0 4.9\n"
+        "LF rotor 23.312 23.309 23.814 23.310 23.311 23.313 23.312 23.310\n",
+        encoding="utf-8",
+    )
+    fitted = ["--date", "2024-03-04", "--odometer", "40800 km", "--size", "11.0 mm"]
+    read = ["--date", "2025-03-04", "--odometer", "61200 km", "--lines", str(lines)]
+    for words in (
+        ["vehicle", "add", "RUST-5", "--brakes", "disc/disc", "--sheet", "Orrin Sallow 2.0"],
+        ["fit", "RUST-5", "LF", "pads", "new", *fitted],
+        ["measure", "RUST-5", *read],
+    ):
+        result = CliRunner().invoke(build(), ["--store", str(work / STORE), *words])
+        assert result.exit_code == 0, result.output
+    return work, example
+
+
 def settle(patch: pytest.MonkeyPatch, folder: Path) -> None:
     for name in list(os.environ):
         if name.startswith("BRAKELOG_"):
@@ -283,7 +309,11 @@ def test_every_tutorial_and_how_to_has_examples(page: Path) -> None:
 
 @pytest.mark.parametrize("page", HOW_TO, ids=named)
 def test_titles_of_how_tos_start_with_a_verb(page: Path) -> None:
-    verbs = {"Put", "Measure", "Type", "Import", "Correct", "Record", "Hand", "Use"}
+    verbs = {
+        *("Put", "Measure", "Type", "Import", "Correct"),
+        *("Record", "Hand", "Split", "Study", "Turn", "Use", "Finish", "Answer"),
+        *("Describe", "Give", "Judge"),
+    }
     title = page.read_text(encoding="utf-8").splitlines()[0]
 
     assert title.removeprefix("# ").split()[0] in verbs
@@ -340,7 +370,8 @@ def test_the_exit_codes_are_those_of_the_program() -> None:
         and issubclass(each, errors.BrakelogError)
         and each is not errors.BrakelogError
     ]
-    wanted = {each.exit_code for each in families} | {0, 2, REQUIRED_FOUND, NOT_JUDGED, INTERRUPTED}
+    own = {REQUIRED_FOUND, NOT_JUDGED, JOB_OPEN, INTERRUPTED}
+    wanted = {each.exit_code for each in families} | {0, 2} | own
     rows = re.findall(r"^\| (\d+) \|", read("reference/exit-codes.md"), re.MULTILINE)
 
     assert sorted(wanted) == [int(row) for row in rows]
@@ -372,6 +403,21 @@ def test_every_word_of_the_program_is_explained(name: str, words: list[str]) -> 
     assert [word for word in words if word not in cells] == []
 
 
+def test_every_trait_is_listed_with_its_words() -> None:
+    section = read("reference/limits.md").split("\n## Traits\n")[1].split("\n## ")[0]
+    rows = [
+        [cell.strip() for cell in line.split("|")[1:4]]
+        for line in section.splitlines()
+        if line.startswith("| `")
+    ]
+    listed = {name.strip("`"): (re.findall("`([^`]+)`", words), of) for name, words, of in rows}
+
+    assert list(listed) == list(TRAITS)
+    for name, (words, of) in listed.items():
+        assert not TRAITS[name] or tuple(words) == TRAITS[name]
+        assert of == ("the vehicle" if name in WHOLE_VEHICLE else "an axle")
+
+
 def test_every_key_of_a_verdict_is_described(after_tutorial: tuple[Path, Example]) -> None:
     document = printed(after_tutorial, ["verdict", "TEAL-3", "--preview", "--json"])
     section = section_of("brakelog.verdict/1")
@@ -380,16 +426,29 @@ def test_every_key_of_a_verdict_is_described(after_tutorial: tuple[Path, Example
     assert keys_of(document) - described == set()
 
 
-@pytest.mark.parametrize("name", ["reasons", "measures", "reading_sets", "life"])
+@pytest.mark.parametrize(
+    "name",
+    ["reasons", "measures", "reading_sets", "life", "flags", "hints", "if_left", "questions"],
+)
 def test_every_kind_of_entry_of_a_verdict_has_a_table_of_its_own(
-    name: str, after_tutorial: tuple[Path, Example]
+    name: str, asked: tuple[Path, Example]
 ) -> None:
-    document = printed(after_tutorial, ["verdict", "TEAL-3", "--preview", "--json"])
+    document = printed(asked, ["verdict", "RUST-5", "--preview", "--json"])
     section = section_of("brakelog.verdict/1")
     table = re.split(rf"^In an entry of .*`{name}`:$", section, flags=re.MULTILINE)[1]
     described = set(first_cells(re.split(r"^In ", table, flags=re.MULTILINE)[0]))
+    keys = entry_keys(document, name)
 
-    assert entry_keys(document, name) - described == set()
+    assert keys
+    assert keys - described == set()
+
+
+def test_every_key_of_the_list_of_questions_is_described(asked: tuple[Path, Example]) -> None:
+    document = printed(asked, ["answer", "RUST-5", "--json"])
+    described = set(first_cells(section_of(str(document["format"]))))
+
+    assert document["questions"]
+    assert keys_of(document, beneath=("if_real_mm",)) - described == set()
 
 
 def entry_keys(document: object, name: str) -> set[str]:
@@ -416,10 +475,14 @@ def entry_keys(document: object, name: str) -> set[str]:
         ["people", "list", "--json"],
         ["people", "show", "JN", "--json"],
         ["shop", "show", "--json"],
+        ["rules", "list", "--json"],
+        ["rules", "show", "us-cmv-393-47", "--json"],
         ["store", "where", "--json"],
         ["store", "check", "--json"],
         ["limits", "show", "TEAL-3", "--vehicle", "--json"],
         ["amend", "list", "TEAL-3", "--json"],
+        ["runout", "TEAL-3", "LF", "--json"],
+        ["finish", "TEAL-3", "--json"],
     ],
     ids=lambda words: " ".join(words[:-1]),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from brakelog.record.reading import Datum, Stage
 from brakelog.record.vehicle import AxleBrake
 from brakelog.rules.judgement import Doubt, Outcome
 from brakelog.rules.measure import Measure
+from brakelog.rules.sentence import reason_sentence
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.rules.verdict import Because, Grounds, PartVerdict, Word
 from tests.unit.verdict_examples import (
@@ -221,6 +223,18 @@ def test_cut_must_stay_at_or_inside_machine_to(lowest: str, word: Word, because:
 
     assert (rotor.word, rotor.reasons[0].because) == (word, because)
     assert rotor.grounds is Grounds.REQUIRED
+
+
+def test_what_must_not_be_machined_is_replaced_however_thick() -> None:
+    file = case(
+        instead(BOTH, readings("LF", Quantity.ROTOR, circle("27.400", "0.040"))),
+    )
+    assert verdict_on(file, LF, Part.ROTOR).word is Word.REFINISH
+
+    forbidden = replace(file, traits={(1, "machining"): "not-allowed"})
+    rotor = verdict_on(forbidden, LF, Part.ROTOR)
+    assert (rotor.word, rotor.reasons[0].because) == (Word.REPLACE, Because.CUT_IMPOSSIBLE)
+    assert "must not be machined" in reason_sentence(rotor.reasons[0], file.shop)
 
 
 def test_discard_never_stands_in_for_a_machine_to_that_is_not_published() -> None:

@@ -68,3 +68,4 @@ def test_verdict_and_text_summary_load_nothing_heavy(store: Path) -> None:
 
     assert not loaded_by("verdict", "CAR-1", store=store) & HEAVY
     assert not loaded_by("summary", "CAR-1", "--text", store=store) & HEAVY
+    assert not loaded_by("runout", "CAR-1", "LF", store=store) & HEAVY
