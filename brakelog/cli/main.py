@@ -42,6 +42,7 @@ COMMANDS = {
     "fit": "tech",
     "runout": "tech",
     "finish": "tech",
+    "answer": "tech",
     "amend": "tech",
     "verdict": "writer",
     "agree": "writer",

@@ -33,7 +33,6 @@ from brakelog.rules.sentence import (
 )
 from brakelog.rules.verdict import (
     AxleVerdict,
-    Because,
     Grounds,
     PartVerdict,
     VehicleVerdict,
@@ -198,7 +197,7 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
     fittings = verdict.file.fittings_at(part.corner, part.part)
     for text in _texts(part, fittings, shop, sources):
         lines += wrapped(text, first="       - ", rest="         ", width=width)
-    told = {id(reason.life) for reason in part.reasons if reason.because is Because.WILL_NOT_LAST}
+    told = {id(reason.life) for reason in part.reasons if reason.life is not None}
     must_go = part.word is Word.REPLACE and part.grounds is Grounds.REQUIRED
     for life in [] if must_go else _limiting(part):
         if id(life) not in told:

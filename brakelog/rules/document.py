@@ -107,12 +107,35 @@ def _sets(verdict: VehicleVerdict) -> list[Json]:
             "unit": each.unit.value,
             "values_mm": [None if nm is None else decimal_mm(nm) for nm in each.values_nm],
             "gauge": _gauge_tag(file, each),
+            **_circumstances(each),
             "person": file.people.get(each.person_id) if each.person_id else None,
             "recorded_at": each.recorded_at.isoformat() if each.recorded_at else None,
         }
         for each in file.sets
         if each.id in judged
     ]
+
+
+def _circumstances(reading: ReadingSet) -> dict[str, Json]:
+    """Return what was said beside the values, so far as it was; it may have decided."""
+    said = {
+        "datum": reading.datum.value if reading.datum else None,
+        "again": reading.again_typed or None,
+        "tips": reading.tips.value if reading.tips else None,
+        "temperature_c": (
+            None if reading.temperature_dc is None else str(reading.temperature_dc / 10)
+        ),
+        "zero_error_mm": decimal_mm(reading.zero_error_nm) if reading.zero_error_nm else None,
+        "radius_mm": None if reading.radius_nm is None else decimal_mm(reading.radius_nm),
+        "fasteners_fitted": reading.fasteners_fitted,
+        "fasteners_of": reading.fasteners_of,
+        "bearing_checked": reading.bearing_checked,
+        "returned_to_start": reading.returned_to_start,
+        "rotor_index": reading.rotor_index,
+        "lip": reading.lip,
+        "in_groove": reading.in_groove,
+    }
+    return {name: value for name, value in said.items() if value is not None}
 
 
 def _gauge_tag(file: CaseFile, reading: ReadingSet) -> str | None:

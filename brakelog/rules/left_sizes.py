@@ -10,13 +10,13 @@ from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum, ReadingSet
+from brakelog.review.beyond import BEYOND_NEW_NM
 from brakelog.rules.bound import Bound, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.compare import is_out
 from brakelog.rules.figure import one_unit
 from brakelog.rules.measure import Measure, measures_of
-from brakelog.rules.proving import BEYOND_NEW_NM
 from brakelog.rules.vehicle import PARTS_OF
 from brakelog.rules.worked import (
     brake_of,
@@ -187,7 +187,7 @@ def _wrong_part(
     new = new_size(file, corner, measure)
     if new is None or not new.figures or event.event not in (FittingEvent.NEW, FittingEvent.USED):
         return
-    slack = BEYOND_NEW_NM[measure]
+    slack = BEYOND_NEW_NM[measure.facts.part]
     wanted = [figure.nm for figure in new.figures]
     grows = not new.kind.facts.least
 

@@ -63,7 +63,7 @@ def _new_go_on(file: CaseFile, corner: Corner, part: Part, by_place: Places) -> 
 def _rotor(file: CaseFile, verdict: PartVerdict, pads: PartVerdict) -> PartVerdict:
     rotor = verdict.judgements[0]
     goes = (verdict.word, verdict.grounds) == (Word.REPLACE, Grounds.REQUIRED)
-    if rotor.judged_nm is None or goes:
+    if rotor.judged_nm is None or goes or rotor.outcome is Outcome.IN_QUESTION:
         return verdict
     cut = next((each.cut for each in verdict.reasons if each.because is Because.CUT_POSSIBLE), None)
     real = [nm for _, nm in sizes_if_real(file, verdict.corner, rotor.measure)]

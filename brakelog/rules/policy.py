@@ -7,9 +7,9 @@ import json
 from typing import Any
 
 from brakelog.record.shop import Shop
+from brakelog.review.beyond import BEYOND_NEW_NM
 from brakelog.rules.deciding import POINTS_DRUM, POINTS_THICKNESS, POINTS_VARIATION
 from brakelog.rules.pack import Pack, normalised
-from brakelog.rules.proving import BEYOND_NEW_NM
 from brakelog.rules.verdict import Because
 
 RULES = "2"
@@ -22,7 +22,7 @@ def policy_digest(shop: Shop, packs: tuple[Pack, ...] = ()) -> str:
         "rules": RULES,
         "codes": [each.value for each in Because],
         "points": [POINTS_THICKNESS, POINTS_VARIATION, POINTS_DRUM],
-        "beyond_new_nm": {measure.value: nm for measure, nm in BEYOND_NEW_NM.items()},
+        "beyond_new_nm": {part.value: nm for part, nm in BEYOND_NEW_NM.items()},
         "probability": str(shop.probability),
         "clean_up_nm": shop.clean_up_nm,
         "next_distance_mm": shop.next_distance_mm,

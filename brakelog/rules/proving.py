@@ -14,18 +14,6 @@ from brakelog.rules.deciding import POINTS_DRUM, DecidingValue, drum_points
 from brakelog.rules.judgement import Doubt, Judgement
 from brakelog.rules.measure import Measure
 
-BEYOND_NEW_NM = {
-    Measure.ROTOR_THICKNESS: 300_000,
-    Measure.DRUM_DIAMETER: 300_000,
-    Measure.INNER_LINING: 1_000_000,
-    Measure.OUTER_LINING: 1_000_000,
-    Measure.LEADING_LINING: 1_000_000,
-    Measure.TRAILING_LINING: 1_000_000,
-}
-"""How far beyond the size of a new part a reading may lie before it is doubted: 0.3 mm for iron
-and 1.0 mm for linings, common practice; beyond it the unit, the row of the sheet, or a backing
-plate measured along with the lining is likelier than a thick part. [nm]"""
-
 
 def doubts_about(
     file: CaseFile,

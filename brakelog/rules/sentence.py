@@ -205,8 +205,7 @@ def match_sentence(match: LifeMatch, shop: Shop) -> str:
     until = match.lining_until_out_nm
     if match.is_out and until is not None and match.next_lining_nm:
         used = about(max(until, Fraction(0)), shop)
-        share = max(0, round(100 * until / match.next_lining_nm))
-        text += f"; it gets there after {used} of that lining ({share} % of the set)"
+        text += f"; it gets there after {used} of that lining"
     if match.is_marginal:
         text += ", by less than the reading's own uncertainty: marginal"
     return text + "."
