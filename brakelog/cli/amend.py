@@ -43,6 +43,11 @@ def list_sets(
     if as_json:
         say_json({"format": "brakelog.entries/1", "entries": [_document(row) for row in rows]})
         return
+    visits = {row.visit.id: row.visit for row in rows}
+    for visit in visits.values():
+        if visit.odometer_was:
+            day = visit.day.isoformat()
+            say(shown(f"odometer of {day}: {visit.odometer_text}; first {visit.odometer_was}"))
     for row in rows:
         traced = ", ".join(text for text in (row.gauge, row.person) if text)
         say(
@@ -161,6 +166,8 @@ def _document(row: Entered) -> dict[str, object]:
     document: dict[str, object] = {
         "id": each.id,
         "visit": row.visit.day.isoformat(),
+        "odometer": row.visit.odometer_text,
+        "odometer_was": row.visit.odometer_was or None,
         "corner": each.corner.code,
         "gauge": row.gauge or None,
         "person": row.person or None,

@@ -21,6 +21,7 @@ from brakelog.rules.figure import counted, distance
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import next_planned_mm
+from brakelog.rules.questioning import is_answered
 from brakelog.rules.sentence import (
     full_source,
     judgement_sentence,
@@ -152,6 +153,13 @@ def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
         lines += wrapped(
             f"{title}: {text}.", rest="  ", role=role if texts else "plain", width=width
         )
+    asked = [each for each in verdict.file.questions if not is_answered(verdict.file, each)]
+    if asked:
+        text = (
+            f"Asked: {counted(len(asked), 'question')} open about the readings; see brakelog "
+            f"answer {verdict.file.vehicle.tag}."
+        )
+        lines += wrapped(text, rest="  ", role="open", width=width)
     return lines
 
 

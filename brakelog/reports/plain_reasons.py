@@ -243,7 +243,8 @@ def _plain(part: PartVerdict, index: int) -> str:
         case Because.CUT_LIMIT_UNKNOWN:
             return f"{place}: its surface is out of limits; its maker states no size to machine to."
         case Because.PUT_RIGHT:
-            return f"{place}: it does not run true; it may stay once that is put right."
+            stays = "; it may stay once that is put right" if reason.stays else ""
+            return f"{place}: it does not run true{stays}."
         case Because.WILL_NOT_LAST:
             is_in = reason.judgement is not None and reason.judgement.outcome is Outcome.IN
             return (

@@ -57,8 +57,8 @@ def _cures(study: RunoutStudy) -> list[str]:
         ]
         return [f"{over}. In this order, until it is inside, measuring after each:", *steps]
     return [
-        "Not beyond the limit as read last: nothing has to be done about it. The verdict says "
-        "whether that is proven."
+        "Not beyond the limit as read last. The verdict says whether that is proven; as found it "
+        "keeps the worst position until the one that stays is read as left."
     ]
 
 

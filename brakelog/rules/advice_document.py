@@ -71,6 +71,7 @@ def match_document(match: LifeMatch | None, shop: Shop) -> Json:
         "marginal": match.is_marginal,
         "lining_until_discard_mm": None if until is None else decimal_mm(round(until)),
         "by_rule_of_thumb": match.by_thumb,
+        "first_parts_assumed": match.is_assumed,
     }
 
 

@@ -14,7 +14,7 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.consent import agreements_open
 from brakelog.rules.left_checks import checks_left, driven, newest_answer
-from brakelog.rules.left_parts import baselines, declined, is_ours, parts_left
+from brakelog.rules.left_parts import baselines, declined, is_ours, parts_left, said_wrong
 from brakelog.rules.left_sizes import sizes_left
 from brakelog.rules.left_torques import WheelOrder, torques_left, wheel_orders
 from brakelog.rules.new_part import notes_on_new_parts
@@ -130,6 +130,7 @@ def _items(
         yield from sizes_left(file, axle, record.answers)
         yield from baselines(left, axle)
     yield from parts_left(left, record.agreements)
+    yield from said_wrong(file)
     yield from torques_left(file, record.torques, record.wanted)
     yield from checks_left(file, record.answers, uneven_axles(found))
     yield from driven(file, record.answers)

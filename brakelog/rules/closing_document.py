@@ -52,7 +52,7 @@ def closing_document(file: CaseFile, closing: Closing) -> dict[str, Json]:
                 "axle": axle_name(each.axle),
                 "corner": each.corner.code if each.corner else None,
                 "fastener": each.fastener,
-                "figure": each.figure or None,
+                "figure": None if each.is_taken_back else each.figure or None,
                 "untouched": each.is_untouched,
                 "wanted": [w.figure for w in wanted_for(record.wanted, each.axle, each.fastener)],
                 "person": file.people.get(each.person_id or ""),

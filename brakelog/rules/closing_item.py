@@ -31,6 +31,7 @@ class Gap(enum.Enum):
     NO_AGREEMENT = "F115"
     NEW_AGREEMENT = "F116"
     NOT_DONE = "F117"
+    SAID_WRONG = "F118"
 
     @property
     def is_blank(self) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from brakelog.record.closing import Check, ClosingAnswer
+from brakelog.record.closing import Check, ClosingAnswer, answers_that_stand
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet, Stage
@@ -31,7 +31,7 @@ def after_cures(
     """
     cured: dict[Corner, datetime] = {
         each.corner: each.recorded_at
-        for each in answers
+        for each in answers_that_stand(answers)
         if each.check is Check.RUNOUT_CURE
         and each.visit_id == visit.id
         and each.corner is not None

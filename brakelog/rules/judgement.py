@@ -37,6 +37,7 @@ class Doubt(enum.Enum):
     MEASURE_COLD = "the part was warm: measure cold"
     OTHER_RADIUS = "read at another radius than the limit is for"
     RE_MEASURED = "another set of the same visit says otherwise"
+    TURNED = "another position of the rotor on its hub reads otherwise"
     FEWER_POINTS = "an earlier set with more points left it open"
     DISAGREES = "an earlier set reads beyond the limit, and no slip explains it"
     LIP = "there is a lip, and the tips were not pointed"

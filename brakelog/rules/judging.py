@@ -36,7 +36,9 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
         earlier = []
     out = [each for each in (*_as_found(file, corner, measure), *earlier) if _is_out(each)]
     if out and not _is_out(newest):
-        return replace(out[-1], doubts=(*out[-1].doubts, Doubt.RE_MEASURED))
+        is_turned = len(_positions(file, corner)) > 1 and measure is Measure.RUNOUT
+        why = Doubt.TURNED if is_turned else Doubt.RE_MEASURED
+        return replace(out[-1], doubts=(*out[-1].doubts, why))
     if newest.outcome is Outcome.IN:
         is_open = (Outcome.NOT_PROVEN, Outcome.IN_QUESTION)
         if any(each.outcome in is_open and each.points > newest.points for each in earlier):
@@ -59,10 +61,12 @@ def _is_turned(file: CaseFile, corner: Corner, measure: Measure) -> bool:
     """Whether the rotor was turned on its hub since, as left: then the runout is another one."""
     if measure is not Measure.RUNOUT or file.stage is Stage.AS_FOUND:
         return False
-    positions = {
-        each.rotor_index for each in file.sets_at(corner, Quantity.RUNOUT) if each.measured_nm
-    }
-    return len(positions) > 1
+    return len(_positions(file, corner)) > 1
+
+
+def _positions(file: CaseFile, corner: Corner) -> set[int | None]:
+    """Return the positions of the rotor on its hub that its runout was read in."""
+    return {each.rotor_index for each in file.sets_at(corner, Quantity.RUNOUT) if each.measured_nm}
 
 
 def _is_out(judgement: Judgement) -> bool:

@@ -60,11 +60,11 @@ def _leaving(
         if any(each.outcome is Outcome.IN_QUESTION for each in (rotor, *linings)):
             continue
         margins = [each.margin_nm for each in linings if each.margin_nm is not None]
-        per_lining = wear_per_lining(file, corner, rotor, linings)
+        ratio = wear_per_lining(file, corner, rotor, linings)
         discard = bound_for(LimitKind.ROTOR_DISCARD, corner, file.limits, file.confirmations)
-        if per_lining is None or not margins or rotor.judged_nm is None or not discard.strictest:
+        if ratio is None or not margins or rotor.judged_nm is None or not discard.strictest:
             continue
-        then_nm = rotor.judged_nm - per_lining * max(min(margins), Fraction(0))
+        then_nm = rotor.judged_nm - ratio.per_lining * max(min(margins), Fraction(0))
         margin = then_nm - discard.strictest.nm
         if worst is None or margin < worst[0]:
             worst = (margin, corner, then_nm, discard.strictest)

@@ -44,9 +44,12 @@ def checks_left(
 def newest_answer(
     answers: tuple[ClosingAnswer, ...], check: Check, axle: int | None
 ) -> ClosingAnswer | None:
-    """Return what was said last about a check; oldest are listed first."""
+    """Return what was said last about a check; oldest are listed first.
+
+    What was taken back is as if nobody had said anything: an earlier answer is not believed then.
+    """
     said = [each for each in answers if each.check is check and each.axle == axle]
-    return said[-1] if said else None
+    return said[-1] if said and not said[-1].is_taken_back else None
 
 
 def _asked(file: CaseFile, uneven: tuple[int, ...]) -> Iterator[tuple[Check, int | None]]:

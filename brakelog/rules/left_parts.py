@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brakelog.record.agreement import Agreement, Consent, Work, newest_about
+from brakelog.record.answer import Said
 from brakelog.record.finding import Effect
 from brakelog.record.quantity import Part, Quantity
 from brakelog.record.vehicle import AxleBrake
+from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.measure import Measure
 from brakelog.rules.sentence import reason_sentence
@@ -60,6 +62,36 @@ def parts_left(verdict: VehicleVerdict, agreements: tuple[Agreement, ...]) -> It
                 yield from _required(verdict, part, reason, agreements)
             elif part.corner.axle in axles and reason.because in _NOT_PROVEN:
                 yield _not_proven(verdict, part, reason)
+
+
+def said_wrong(file: CaseFile) -> Iterator[OpenItem]:
+    """Yield the questions that somebody answered with "wrong" and nobody has corrected since.
+
+    A correction changes the readings, and with them the question: it is not asked any more then.
+    """
+    sets = {each.id: each for each in file.sets}
+    for question in file.questions:
+        answer = file.answers.get(question.key)
+        if answer is None or answer.said is not Said.WRONG:
+            continue
+        about = [sets[id] for id in question.set_ids if id in sets]
+        names = dict.fromkeys(f"{each.corner} {each.quantity.facts.label}" for each in about)
+        corner = question.corners[0] if len(question.corners) == 1 else None
+        yield OpenItem(
+            gap=Gap.SAID_WRONG,
+            hand=Hand.PARTS,
+            text=(
+                f"{', '.join(names) or question.suspicion.label}: said to be wrong, not "
+                f"corrected. {question.evidence.rstrip('.')}"
+            ),
+            do=(
+                "measure it again, or correct it with the reason: "
+                f"brakelog amend list {file.vehicle.tag}"
+            ),
+            corner=corner,
+            axle=corner.axle if corner else None,
+            part=about[0].quantity.facts.part if corner and about else None,
+        )
 
 
 def work_for(part: PartVerdict, reason: Reason) -> Work:

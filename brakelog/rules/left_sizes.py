@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brakelog.record.closing import CUT, Check, ClosingAnswer
+from brakelog.record.closing import CUT, Check, ClosingAnswer, answers_that_stand
 from brakelog.record.corner import Corner
 from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.limit import LimitKind
@@ -51,7 +51,11 @@ def sizes_left(file: CaseFile, axle: int, answers: tuple[ClosingAnswer, ...]) ->
 
 def _is_cut_unsized(file: CaseFile, corner: Corner, answers: tuple[ClosingAnswer, ...]) -> bool:
     """Whether a rotor was cut on the car and nobody has said what was left of it."""
-    cures = [e.said for e in answers if e.check is Check.RUNOUT_CURE and e.corner == corner]
+    cures = [
+        each.said
+        for each in answers_that_stand(answers)
+        if each.check is Check.RUNOUT_CURE and each.corner == corner
+    ]
     is_sized = any(
         each.corner == corner
         and each.position is Position.ROTOR

@@ -133,13 +133,13 @@ def _hand(fastener: Fastener | None) -> Hand:
 
 
 def torque_at(left: tuple[TorqueLeft, ...], corner: Corner, fastener: str) -> TorqueLeft | None:
-    """Return the newest torque of a fastener at a corner; oldest are listed first."""
+    """Return the newest torque of a fastener at a corner, unless it was taken back."""
     known = [
         each
         for each in left
         if each.axle == corner.axle and each.corner in (None, corner) and each.fastener == fastener
     ]
-    return known[-1] if known else None
+    return known[-1] if known and not known[-1].is_taken_back else None
 
 
 def wanted_for(wanted: tuple[Torque, ...], axle: int, fastener: str) -> tuple[Torque, ...]:

@@ -8,7 +8,6 @@ from fractions import Fraction
 from brakelog.record.corner import Corner
 from brakelog.record.fitting import FittingEvent
 from brakelog.record.limit import LimitKind
-from brakelog.record.quantity import Position
 from brakelog.rules.bound import BoundFigure, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out
@@ -38,6 +37,8 @@ class LifeMatch:
     is_out: bool
     is_marginal: bool
     """Inside, but by less than twice the reading's uncertainty."""
+    is_assumed: bool = False
+    """Whether rotor and pads are taken to be the car's first, as no fitting is on record."""
     by_thumb: bool = False
     """Whether the rule of thumb stands in for this car's own wear."""
 
@@ -100,18 +101,19 @@ def life_match(
     discard = bound_for(LimitKind.ROTOR_DISCARD, corner, file.limits, file.confirmations)
     if discard.strictest is None or rotor.judged_nm is None:
         return None
-    per_lining = wear_per_lining(file, corner, rotor, linings)
+    ratio = wear_per_lining(file, corner, rotor, linings)
     next_nm = _next_lining(file, corner)
-    by_thumb = per_lining is None or next_nm is None
-    if per_lining is None or next_nm is None:
+    by_thumb = ratio is None or next_nm is None
+    if ratio is None or next_nm is None:
         end_nm = now_nm - RULE_OF_THUMB_NM
     else:
-        end_nm = now_nm - per_lining * next_nm
+        end_nm = now_nm - ratio.per_lining * next_nm
     figures = [each for each in discard.figures if is_out(end_nm, each.limit.comparator, each.nm)]
-    figure = figures[0] if figures else discard.strictest
+    figure = discard.strictest
     return LifeMatch(
         now_nm=now_nm,
-        per_lining=per_lining,
+        per_lining=ratio.per_lining if ratio else None,
+        is_assumed=ratio is not None and ratio.is_assumed,
         next_lining_nm=next_nm or 0,
         end_nm=end_nm,
         figure=figure,
@@ -123,39 +125,55 @@ def life_match(
 
 def wear_per_lining(
     file: CaseFile, corner: Corner, rotor: Judgement, linings: tuple[Judgement, ...]
-) -> Fraction | None:
-    """Return how much this car's rotor wears for each length of lining; None where unknown. [-]
+) -> Ratio | None:
+    """Return how much this car's rotor wears for each length of lining; None where unknown.
 
     The lining that wore most decides, as it ends the set.
     """
-    new_rotor = _new_nm(file, corner, Measure.ROTOR_THICKNESS)
-    rotor_start = _start(file, corner, Position.ROTOR, new_rotor)
-    if rotor_start is None or rotor.judged_nm is None:
+    if rotor.judged_nm is None:
         return None
-    worn = []
-    for lining in linings:
-        position = lining.measure.facts.position
-        if lining.judged_nm is None or position is None:
-            continue
-        start = _start(file, corner, position, _new_nm(file, corner, lining.measure))
-        if start is not None:
-            worn.append((start[0] - lining.judged_nm, start[1]))
-    if not worn:
+    began = _began(file, corner, rotor)
+    worn = [
+        (start.size_nm - lining.judged_nm, start)
+        for lining in linings
+        for start in [_began(file, corner, lining)]
+        if start is not None and lining.judged_nm is not None
+    ]
+    if began is None or not worn:
         return None
-    lining_worn, lining_km = max(worn)
-    rotor_worn, rotor_km = rotor_start[0] - rotor.judged_nm, rotor_start[1]
+    lining_worn, lining_began = max(worn, key=lambda pair: pair[0])
+    rotor_worn = began.size_nm - rotor.judged_nm
     if lining_worn <= 0 or rotor_worn < 0:
         return None
-    if lining_km > 0 and rotor_km > 0:
-        return (rotor_worn / rotor_km) / (lining_worn / lining_km)
-    return rotor_worn / lining_worn
+    ratio = rotor_worn / lining_worn
+    if lining_began.driven_mm > 0 and began.driven_mm > 0:
+        ratio *= Fraction(lining_began.driven_mm, began.driven_mm)
+    return Ratio(
+        per_lining=ratio, is_assumed=not (began.is_on_record and lining_began.is_on_record)
+    )
 
 
-def _start(
-    file: CaseFile, corner: Corner, position: Position, new_nm: int | None
-) -> tuple[int, int] | None:
-    """Return size and distance driven since the part began; 0 distance where not on record."""
-    upto = {each.id for each in file.visits if each.odometer_mm < file.visit.odometer_mm}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ratio:
+    """Rotor worn for each length of lining worn. [-]"""
+
+    per_lining: Fraction
+    is_assumed: bool
+    """Whether a fitting is not on record, so that the part is taken to be the car's first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Began:
+    size_nm: int
+    driven_mm: int
+    is_on_record: bool
+
+
+def _began(file: CaseFile, corner: Corner, judgement: Judgement) -> _Began | None:
+    """Return the size that a part began with and what was driven since; None where unknown."""
+    position = judgement.measure.facts.position
+    new_nm = _new_nm(file, corner, judgement.measure)
+    upto = {each.id for each in file.visits if each.id != file.visit.id}
     events = [
         each
         for each in file.fittings
@@ -163,14 +181,17 @@ def _start(
     ]
     if not events:
         # Nothing on record: the part is taken to be the first, and to have begun with the car.
-        return None if new_nm is None else (new_nm, file.visit.odometer_mm)
+        if new_nm is None:
+            return None
+        return _Began(size_nm=new_nm, driven_mm=file.visit.odometer_mm, is_on_record=False)
     last = events[-1]
-    if last.event is FittingEvent.REMOVED:
+    size_nm = last.size_nm
+    if size_nm is None and last.event is FittingEvent.NEW:
+        size_nm = new_nm
+    if size_nm is None or last.event is FittingEvent.REMOVED:
         return None
-    size = last.size_nm
-    if size is None and last.event is FittingEvent.NEW:
-        size = new_nm
-    return None if size is None else (size, file.visit.odometer_mm - last.odometer_mm)
+    driven_mm = file.visit.odometer_mm - last.odometer_mm
+    return _Began(size_nm=size_nm, driven_mm=driven_mm, is_on_record=True)
 
 
 def _new_nm(file: CaseFile, corner: Corner, measure: Measure) -> int | None:

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from brakelog.record.corner import Corner
 from brakelog.record.fitting import FittingEvent
-from brakelog.record.quantity import Part, Position
+from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.reading import Stage
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement, Outcome
@@ -105,7 +105,7 @@ def _worn_together(
         file.was_changed(corner, quantity)
         for each in safety
         for quantity in each.measure.facts.quantities
-    )
+    ) or file.was_changed(corner, Quantity.ROTOR)
     if file.stage is Stage.AS_FOUND or not is_changed:
         return rotor, safety
     before = replace(file, stage=Stage.AS_FOUND)

@@ -11,13 +11,13 @@ from brakelog.record.corner import Corner, Side
 from brakelog.record.quantity import POSITIONS_OF, Position, Quantity
 from brakelog.record.reading import Datum, ReadingSet, Stage
 from brakelog.record.vehicle import BRAKE_OF
-from brakelog.review.question import Question
+from brakelog.review.question import Question, Scope
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out, margin_nm
 from brakelog.rules.deciding import corrected_nm, place_name
 from brakelog.rules.pack import LININGS, Applying, CountedFrom, Pack, applicable
 from brakelog.rules.pack_verdict import PackOutcome, PackVerdict, Why
-from brakelog.rules.questioning import if_real, is_answered, touching
+from brakelog.rules.questioning import if_real, is_admitted, is_answered, touching
 from brakelog.rules.spreading import spread_for
 
 
@@ -120,10 +120,13 @@ def _hangs(
 
     ``real`` is the outcome if the suspicion were right; None where nothing can be said about it.
     """
+    if is_admitted(file, question):
+        return True
     if is_answered(file, question):
-        if as_read is PackOutcome.BEYOND or question.settled_by_looking or real is None:
+        is_seen = question.settled_by_looking or question.scope is Scope.VEHICLE
+        if as_read is PackOutcome.BEYOND or is_seen:
             return False
-        return _BADNESS.index(real) > _BADNESS.index(as_read)
+        return real is None or _BADNESS.index(real) > _BADNESS.index(as_read)
     if question.scope.holds_back:
         return True
     if as_read is PackOutcome.BEYOND and question.reads_high:

@@ -45,6 +45,11 @@ def judge_part(file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
     )
     reasons = tuple(_reasons(file, corner, part, judgements, lives))
     deciding = reasons[0]
+    if deciding.word is Word.CORRECT and all(
+        each.outcome is Outcome.IN for each in judgements if each.measure.facts.is_safety
+    ):
+        reasons = tuple(replace(each, stays=each.word is Word.CORRECT) for each in reasons)
+        deciding = reasons[0]
     noted = tuple(
         finding
         for finding in file.findings_at(corner)
@@ -153,7 +158,8 @@ def _all_reasons(
         if each.value_nm is not None:
             yield _open(Because.LIMIT_CONTRADICTS, Word.NO_VERDICT, each)
     planned_mm = next_planned_mm(file)
-    doubtful = {each.measure.facts.position for each in _with(safety, Outcome.IN_QUESTION)}
+    settled = (*_with(safety, Outcome.IN_QUESTION), *_with(safety, Outcome.OUT))
+    doubtful = {each.measure.facts.position for each in settled}
     ending = [
         life for life in lives if life.position not in doubtful and ends_before(life, planned_mm)
     ]
@@ -349,13 +355,14 @@ def cut_of(
     )
     if file.traits.get((corner.axle, "machining")) == "not-allowed":
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, replace(cut, is_forbidden=True)
+    discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)
+    for figure in discard.figures:
+        if is_out(after, figure.limit.comparator, figure.nm):
+            gone = replace(cut, discard=figure.limit.as_printed)
+            return Because.CUT_IMPOSSIBLE, Word.REPLACE, gone
     if strictest is None:
         return Because.CUT_LIMIT_UNKNOWN, Word.REPLACE, cut
-    discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)
-    beyond = any(
-        is_out(after, f.limit.comparator, f.nm) for f in (*bound.figures, *discard.figures)
-    )
-    if beyond:
+    if any(is_out(after, each.limit.comparator, each.nm) for each in bound.figures):
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, cut
     return Because.CUT_POSSIBLE, Word.REFINISH, cut
 

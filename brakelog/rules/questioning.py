@@ -156,6 +156,12 @@ def is_answered(file: CaseFile, question: Question) -> bool:
     return answer is not None and answer.said is Said.RIGHT
 
 
+def is_admitted(file: CaseFile, question: Question) -> bool:
+    """Whether somebody said that it is wrong: then the readings wait for their correction."""
+    answer = file.answers.get(question.key)
+    return answer is not None and answer.said is Said.WRONG
+
+
 def if_real(sets: tuple[ReadingSet, ...], question: Question) -> tuple[ReadingSet, ...]:
     """Return what the sets would read if the suspicion were right."""
     return tuple(
@@ -199,9 +205,12 @@ def hangs(file: CaseFile, question: Question, as_read: Judgement, real: Judgemen
     -----
     "It is right" is believed where the error, if real, could not have made the part pass; where
     it could, or nobody can say what the readings would be, only a second reading set answers,
-    unless the question is one of looking, or of which vehicle was measured.
+    unless the question is one of looking, or of which vehicle was measured. What somebody said
+    is wrong decides nothing until it is corrected or read again.
     """
     is_out = as_read.outcome is Outcome.OUT
+    if is_admitted(file, question):
+        return True
     if is_answered(file, question):
         if is_out or question.settled_by_looking or question.scope is Scope.VEHICLE:
             return False

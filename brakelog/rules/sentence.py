@@ -63,7 +63,7 @@ def reason_sentence(
     if reason.judgement is not None and is_read and with_reading:
         detail = judgement_sentence(reason.judgement, shop, cite)
     after = ""
-    if reason.because is Because.PUT_RIGHT and reason.finding is None:
+    if reason.because is Because.PUT_RIGHT and reason.stays:
         after = "It may stay once this is put right."
     if reason.because is Because.NOT_PROVEN and reason.settling is not None:
         after = settling_sentence(reason.settling)
@@ -90,8 +90,8 @@ def _lead(reason: Reason, shop: Shop) -> str:
             assert reason.life is not None
             if reason.life.projection.refusal in NO_BOUND:
                 return (
-                    f"Close to its limit: even a typical {reason.life.position.label} would not "
-                    f"reach the next planned visit. {life_sentence(reason.life, shop)}"
+                    f"It may not reach the next planned visit: even a typical "
+                    f"{reason.life.position.label} would not. {life_sentence(reason.life, shop)}"
                 )
             today = "In limits today"
             if reason.judgement is not None and reason.judgement.outcome is not Outcome.IN:
@@ -199,7 +199,9 @@ def match_sentence(match: LifeMatch, shop: Shop) -> str:
         )
     lining = one_unit(match.next_lining_nm, shop, fine=False)
     text = (
-        f"this car's rotor wears {float(match.per_lining):.3f} mm for each mm of lining: after the "
+        f"this car's rotor wears {float(match.per_lining):.3f} mm for each mm of lining"
+        + (", if both are its first" if match.is_assumed else "")
+        + ": after the "
         f"next {lining} of lining it would be {end}, {side} {limit}"
     )
     until = match.lining_until_out_nm
@@ -264,7 +266,8 @@ def _cut_sentence(because: Because, cut: Cut, shop: Shop) -> str:
         case Because.CUT_POSSIBLE:
             return f"{start}, inside machine-to {cut.machine_to}."
         case Because.CUT_IMPOSSIBLE:
-            return f"{start}, beyond machine-to {cut.machine_to}: it cannot be refinished."
+            limit = f"discard {cut.discard}" if cut.discard else f"machine-to {cut.machine_to}"
+            return f"{start}, beyond {limit}: it cannot be refinished."
         case _:
             return f"{start}; or refinish, if the maker's limit allows: machine-to not on file."
 
@@ -368,6 +371,10 @@ _DOUBT_WORDS = {
     Doubt.RE_MEASURED: (
         "A later set of this visit reads otherwise; if this one was a slip, amend it with the "
         "reason, and if the part was changed, say so with fit"
+    ),
+    Doubt.TURNED: (
+        "Turned on its hub it reads otherwise; what was found counts until the position that it "
+        "stays in is read as left"
     ),
     Doubt.DISAGREES: (
         "Not proven: an earlier set of this visit reads beyond the limit, and no single slip "

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from brakelog.record.corner import Corner, Side
+from brakelog.record.fitting import FittingEvent
 from brakelog.record.quantity import Part
+from brakelog.record.reading import Stage
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.evenness import flags_of
@@ -100,7 +102,7 @@ def _with_mate(
     """Suggest what the other side of the axle set must have; never require it."""
     mate = by_place[verdict.corner.mate, verdict.part]
     its_reason = _must_go(mate)
-    if its_reason is None or _must_go(verdict) is not None:
+    if its_reason is None or _must_go(verdict) is not None or _is_new(file, verdict):
         return verdict
     word = its_reason.word
     size = verdict.judgements[0].judged_nm
@@ -120,6 +122,13 @@ def _speaks_for(side: PartVerdict) -> Reason:
     """
     is_going = side.word in (Word.REPLACE, Word.REFINISH)
     return side.reasons[0] if is_going else side.gravest
+
+
+def _is_new(file: CaseFile, verdict: PartVerdict) -> bool:
+    """Whether the part went on new in this visit, so that its mate asks nothing of it."""
+    return file.stage is Stage.AS_LEFT and any(
+        each.event is FittingEvent.NEW for each in file.fittings_at(verdict.corner, verdict.part)
+    )
 
 
 def _axles(

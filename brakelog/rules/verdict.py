@@ -70,6 +70,8 @@ class Cut:
     after_nm: int
     machine_to: str
     """The machine-to limit as printed; empty where none can be used."""
+    discard: str = ""
+    """The discard limit as printed, where the cut would end at or beyond it."""
     is_forbidden: bool = False
     """Whether the sheet says that the part must not be machined."""
 
@@ -96,6 +98,8 @@ class Reason:
     life: PositionLife | None = None
     cut: Cut | None = None
     mate: Corner | None = None
+    stays: bool = False
+    """Whether the part may stay once this is put right."""
     settling: Settling | None = None
     """What would settle a reading that proves nothing."""
     match: LifeMatch | None = None
