@@ -46,8 +46,8 @@ def list_sets(
     visits = {row.visit.id: row.visit for row in rows}
     for visit in visits.values():
         if visit.odometer_was:
-            day = visit.day.isoformat()
-            say(shown(f"odometer of {day}: {visit.odometer_text}; first {visit.odometer_was}"))
+            when = visit.day.isoformat()
+            say(shown(f"odometer of {when}: {visit.odometer_text}; first {visit.odometer_was}"))
     for row in rows:
         traced = ", ".join(text for text in (row.gauge, row.person) if text)
         say(
@@ -64,6 +64,9 @@ def amend_set(
     set_id: Annotated[str, typer.Argument(help="Id of the set, as listed.")],
     values: Annotated[list[str], typer.Argument(help="The whole set, in order; x: not measured.")],
     why: _Why,
+    again: Annotated[
+        str | None, typer.Option(help="Point 1, read again; x: not read again. Else kept.")
+    ] = None,
     by: _By = None,
 ) -> None:
     """Put a corrected set beside the old one, which is kept."""
@@ -71,7 +74,7 @@ def amend_set(
     from brakelog.workshop.correcting import amend_set as amend
 
     with opened(ctx) as store:
-        old, new = amend(store, set_id, join_units(values), why, by=by)
+        old, new = amend(store, set_id, join_units(values), why, again=again, by=by)
     was = " ".join(text.strip() or "x" for text in old.typed)
     now = " ".join(text.strip() or "x" for text in new.typed)
     say(shown(f"{new.corner} {new.quantity.value}: {was} is kept, {now} stands in for it"))
@@ -129,11 +132,11 @@ def move(
 @group.command("drop")
 def drop(
     ctx: typer.Context,
-    entry_id: Annotated[str, typer.Argument(help="Id of a finding or fitting, as listed.")],
+    entry_id: Annotated[str, typer.Argument(help="Id of a set, finding or fitting, as listed.")],
     why: _Why,
     by: _By = None,
 ) -> None:
-    """Mark a finding or a fitting as entered by mistake; it is kept with the reason."""
+    """Mark a set, finding or fitting as entered by mistake; it is kept with the reason."""
     from brakelog.workshop.correcting import drop as drop_entry
 
     with opened(ctx) as store:

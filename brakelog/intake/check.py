@@ -34,7 +34,7 @@ from brakelog.record.vehicle import AxleBrake
 
 MOST_VALUES = 500
 """Values of one reading set. Assumption: nobody reads more points of one rotor."""
-MOST_ZERO_ERROR_NM = 2 * NM_PER_MM
+MOST_ZERO_ERROR_NM = NM_PER_MM // 2
 """Assumption: a gauge that is further off is broken or its unit is mistaken. [nm]"""
 MOST_RADIUS_NM = 500 * NM_PER_MM
 """Assumption: no rotor of a road vehicle has a larger radius. [nm]"""
@@ -295,7 +295,9 @@ def _zero_error(options: Mapping[str, str], unit: LengthUnit | None) -> int:
     def parse(text: str) -> int:
         nm = parse_length(text, declared=unit, signed=True).nm
         if abs(nm) > MOST_ZERO_ERROR_NM:
-            raise InvalidInput(f"{clip(text)!r} is more than 2 mm", hint="indicated minus true")
+            raise InvalidInput(
+                f"{clip(text)!r} is more than 0.5 mm off", hint="set the gauge, then measure"
+            )
         return nm
 
     return _option(options, "zero", parse) or 0

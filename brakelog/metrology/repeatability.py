@@ -11,6 +11,11 @@ ENOUGH_PAIRS = 30
 degrees of freedom is known to 13 % (JCGM 100:2008, table E.1). [-]"""
 
 
+LEAST_OF_DEFAULT = 0.5
+"""Share of the trade's figure below which a shop's own is not believed: repeats that agree better
+than trained hands do say more about how they were taken. Assumption. [-]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Repeatability:
     """Standard deviation of one reading, repeated by the same person with the same gauge."""
@@ -63,4 +68,5 @@ def repeatability_from(pairs: Iterable[tuple[int, int]], default_s_nm: float) ->
     missing = max(ENOUGH_PAIRS - count, 0)
     own = sum(difference**2 for difference in differences) / 2
     variance = (own + missing * default_s_nm**2) / (count + missing)
-    return Repeatability(s_nm=math.sqrt(variance), pairs=count)
+    s_nm = max(math.sqrt(variance), LEAST_OF_DEFAULT * default_s_nm)
+    return Repeatability(s_nm=s_nm, pairs=count)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from brakelog.lengths import MM_PER_KM
 from brakelog.record.quantity import LININGS, Quantity
@@ -39,7 +39,32 @@ def ask_copied(look: Look) -> Iterator[Question]:
             if past.reading.values_nm == reading.values_nm and _is_elsewhere(look, past, moment):
                 yield _copied([reading], f"on {past.visit.day.isoformat()}", past.reading)
                 break
+    yield from _like_one_read_again(look, seen)
     yield from _copied_linings(look)
+
+
+def _like_one_read_again(
+    look: Look, seen: Mapping[tuple[int | None, ...], Moment]
+) -> Iterator[Question]:
+    """Yield the questions about sets like one of another corner that was read again since.
+
+    Reading one of two twins again tells nothing of the other.
+    """
+    for moment in look.newest:
+        reading = moment.reading
+        if seen.get(reading.values_nm) is not moment:
+            continue
+        for other in look.evidence.sets:
+            if (
+                other.visit_id == reading.visit_id
+                and other.stage is reading.stage
+                and other.quantity is reading.quantity
+                and other.corner != reading.corner
+                and other.values_nm == reading.values_nm
+                and not any(other.id == each.reading.id for each in look.newest)
+            ):
+                yield _copied([reading], "of the same visit", other)
+                break
 
 
 def _is_pattern(look: Look, reading: ReadingSet) -> bool:

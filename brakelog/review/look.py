@@ -11,7 +11,7 @@ from brakelog.metrology.temperature import at_reference_nm
 from brakelog.metrology.uncertainty import Spread, sigma1_between_visits_nm, spread_of
 from brakelog.record.corner import Corner
 from brakelog.record.fitting import Fitting
-from brakelog.record.gauge import Gauge, Tips
+from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.quantity import Position, Quantity
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.visit import Visit
@@ -210,6 +210,8 @@ class Look:
     def tips(self, reading: ReadingSet) -> Tips | None:
         """Return the measuring faces of a set; None where nobody said."""
         gauge = self.gauge(reading)
+        if gauge is not None and gauge.kind is GaugeKind.CALLIPER:
+            return Tips.CALLIPER
         return reading.tips or (gauge.tips if gauge else None)
 
     def spread(self, reading: ReadingSet) -> Spread:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from statistics import median
 
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
@@ -36,6 +37,15 @@ def ask_repeat(look: Look) -> Iterator[Question]:
             yield _question(reading, first, again)
 
 
+def _is_again_odd(reading: ReadingSet, first: int, again: int) -> bool:
+    """Whether the reading at the end, and not the first one, is far from the other points."""
+    others = [nm for nm in reading.values_nm[1:] if nm is not None]
+    if not others:
+        return False
+    middle = median(others)
+    return abs(again - middle) > abs(first - middle)
+
+
 def _question(reading: ReadingSet, first: int, again: int) -> Question:
     unit = unit_of(reading)
     spot = place(reading, 0)
@@ -48,7 +58,8 @@ def _question(reading: ReadingSet, first: int, again: int) -> Question:
         scope=Scope.POINTS,
         confidence=Confidence.MEDIUM,
         points=[0],
-        instead_nm=with_points(reading, {0: again}),
+        # Of the two, the one that lies away from the rest of the circle is the slip.
+        instead_nm=with_points(reading, {} if _is_again_odd(reading, first, again) else {0: again}),
         reads_high=None,
         evidence=f"{what(reading)}, {spot}: {as_typed(reading, 0)} first and {read_again}{typed} "
         f"at the end, {gap} apart. A vernier misread, or a gauge that moved.",

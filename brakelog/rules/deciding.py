@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -43,6 +42,8 @@ class DecidingValue:
     u1_nm: float
     is_difference: bool
     deciding_set: ReadingSet
+    wave_nm: float = 0.0
+    """Peak to peak of the wave through a profile: what its angles may have missed. [nm]"""
 
 
 def deciding_value(
@@ -120,16 +121,15 @@ positions" in service information; with fewer, the highest place is too easily m
 
 
 def _profile(reading: ReadingSet, spread: Spread) -> DecidingValue:
-    """Return the runout of a profile by angle: what was read, or its one wave a turn if larger.
+    """Return the runout of a profile by angle: what was read, never the wave through it.
 
-    Readings at a few angles miss the highest and lowest places; the wave through them does not,
-    where the runout is one wave a turn. The larger of the two decides.
+    Readings at a few angles miss the highest and lowest places; the wave through them may not,
+    and keeps a runout from passing where it alone is beyond the limit.
     """
     low = min((nm, n) for n, nm in enumerate(reading.measured_nm))
     high = max((nm, n) for n, nm in enumerate(reading.measured_nm))
-    wave_nm = math.ceil(harmonic(reading.measured_nm).peak_to_peak_nm)
     return DecidingValue(
-        nm=max(high[0] - low[0], wave_nm),
+        nm=high[0] - low[0],
         typed=f"{reading.typed[high[1]]} - {reading.typed[low[1]]}",
         place=f"{len(reading.values_nm)} angles",
         points=len(reading.values_nm),
@@ -137,6 +137,7 @@ def _profile(reading: ReadingSet, spread: Spread) -> DecidingValue:
         u1_nm=spread.u1_difference_nm,
         is_difference=True,
         deciding_set=reading,
+        wave_nm=harmonic(reading.measured_nm).peak_to_peak_nm,
     )
 
 

@@ -12,6 +12,7 @@ from brakelog.review.question import Question
 from brakelog.rules.bound import bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.comparing import judge_sets, without_reading
+from brakelog.rules.earlier import held_by_earlier
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.measure import Measure
 from brakelog.rules.questioning import hangs, if_all_real, if_real, is_answered, touching
@@ -21,8 +22,8 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
     """Judge one measure at one corner; never raises on data.
 
     Where several sets of the same visit measure it, the newest decides, unless an earlier one says
-    ``out``, or left it open with more points: a part is not measured until it passes. For a safety
-    measure that holds from as found to as left too, where the part was not changed.
+    ``out`` or leaves it open: a part is not measured until it passes. For what does not heal, a
+    size or a groove, that holds from as found to as left too, where the part was not changed.
     """
     facts = measure.facts
     judged = [_questioned(file, corner, measure, sets) for sets in _rounds(file, corner, measure)]
@@ -31,42 +32,40 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
             facts.limit, corner, file.limits, file.confirmations, which_pad=facts.which_pad
         )
         return Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
-    newest, earlier = judged[-1], judged[:-1]
-    if _is_turned(file, corner, measure):
-        earlier = []
-    out = [each for each in (*_as_found(file, corner, measure), *earlier) if _is_out(each)]
+    rounds = _rounds(file, corner, measure)
+    newest = judged[-1]
+    earlier = (
+        *_as_found(file, corner, measure),
+        *(
+            each
+            for each, sets in zip(judged[:-1], rounds[:-1], strict=True)
+            if not _is_turned(file, measure, sets, rounds[-1])
+        ),
+    )
+    out = [each for each in earlier if _is_out(each)]
     if out and not _is_out(newest):
         is_turned = len(_positions(file, corner)) > 1 and measure is Measure.RUNOUT
         why = Doubt.TURNED if is_turned else Doubt.RE_MEASURED
         return replace(out[-1], doubts=(*out[-1].doubts, why))
-    if newest.outcome is Outcome.IN:
-        is_open = (Outcome.NOT_PROVEN, Outcome.IN_QUESTION)
-        if any(each.outcome in is_open and each.points > newest.points for each in earlier):
-            return replace(newest, outcome=Outcome.NOT_PROVEN, doubts=(Doubt.FEWER_POINTS,))
-        if any(_reads_beyond(each) for each in earlier):
-            return replace(newest, outcome=Outcome.NOT_PROVEN, doubts=(Doubt.DISAGREES,))
-    return newest
+    return held_by_earlier(file, newest, earlier) if newest.outcome is Outcome.IN else newest
 
 
-def _reads_beyond(judgement: Judgement) -> bool:
-    """Whether a set that was read again reads beyond its limit and no single slip explains it."""
-    return (
-        judgement.outcome is Outcome.IN_QUESTION
-        and judgement.read_as is Outcome.OUT
-        and not judgement.is_explained
-    )
-
-
-def _is_turned(file: CaseFile, corner: Corner, measure: Measure) -> bool:
-    """Whether the rotor was turned on its hub since, as left: then the runout is another one."""
+def _is_turned(
+    file: CaseFile,
+    measure: Measure,
+    before: tuple[ReadingSet, ...],
+    now: tuple[ReadingSet, ...],
+) -> bool:
+    """Whether, as left, the rotor was turned on its hub in between: the runout is another one."""
     if measure is not Measure.RUNOUT or file.stage is Stage.AS_FOUND:
         return False
-    return len(_positions(file, corner)) > 1
+    return (before[0].rotor_index or 0) != (now[0].rotor_index or 0)
 
 
-def _positions(file: CaseFile, corner: Corner) -> set[int | None]:
+def _positions(file: CaseFile, corner: Corner) -> set[int]:
     """Return the positions of the rotor on its hub that its runout was read in."""
-    return {each.rotor_index for each in file.sets_at(corner, Quantity.RUNOUT) if each.measured_nm}
+    sets = file.sets_at(corner, Quantity.RUNOUT)
+    return {each.rotor_index or 0 for each in sets if each.measured_nm}
 
 
 def _is_out(judgement: Judgement) -> bool:
@@ -75,7 +74,8 @@ def _is_out(judgement: Judgement) -> bool:
 
 def _as_found(file: CaseFile, corner: Corner, measure: Measure) -> list[Judgement]:
     """Judge what was found of a part that is still the same one as left."""
-    if file.stage is Stage.AS_FOUND or not measure.facts.is_safety:
+    lasts = measure.facts.is_safety or measure.facts.needs_machining
+    if file.stage is Stage.AS_FOUND or not lasts:
         return []
     if any(file.was_changed(corner, quantity) for quantity in measure.facts.quantities):
         return []

@@ -314,7 +314,9 @@ def _to_machine(
     if not defects and not marks:
         return
     size_nm = least_favourable_nm(file, corner, safety[0].measure)
-    if size_nm is None:
+    if size_nm is None and _is_forbidden(file, corner):
+        because, word, cut = Because.CUT_IMPOSSIBLE, Word.REPLACE, _FORBIDDEN
+    elif size_nm is None:
         because, word, cut = Because.MUST_BE_CUT, Word.REFINISH, None
     else:
         because, word, cut = cut_of(file, corner, part, size_nm, service)
@@ -353,7 +355,7 @@ def cut_of(
         after_nm=round(after),
         machine_to=strictest.limit.as_printed if strictest else "",
     )
-    if file.traits.get((corner.axle, "machining")) == "not-allowed":
+    if _is_forbidden(file, corner):
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, replace(cut, is_forbidden=True)
     discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)
     for figure in discard.figures:
@@ -365,6 +367,13 @@ def cut_of(
     if any(is_out(after, each.limit.comparator, each.nm) for each in bound.figures):
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, cut
     return Because.CUT_POSSIBLE, Word.REFINISH, cut
+
+
+def _is_forbidden(file: CaseFile, corner: Corner) -> bool:
+    return file.traits.get((corner.axle, "machining")) == "not-allowed"
+
+
+_FORBIDDEN = Cut(per_side_nm=0, after_nm=0, machine_to="", is_forbidden=True)
 
 
 def _read_in_groove(file: CaseFile, corner: Corner) -> bool:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
 from brakelog.record.finding import FindingKind
-from brakelog.record.gauge import Tips
-from brakelog.record.quantity import Part
-from brakelog.record.reading import ReadingSet
+from brakelog.record.gauge import GaugeKind, Tips
+from brakelog.record.quantity import Part, Quantity
+from brakelog.record.reading import ReadingSet, Stage
 from brakelog.rules.bound import Bound
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.deciding import POINTS_DRUM, DecidingValue, drum_points
@@ -38,7 +38,8 @@ def doubts_about(
     if measure is Measure.THICKNESS_VARIATION and not _repeats(value.deciding_set, spread):
         doubts.append(Doubt.DID_NOT_REPEAT)
     if measure in (Measure.RUNOUT, Measure.HUB_RUNOUT):
-        doubts.extend(_runout_doubts(bound, value.deciding_set, measure))
+        studs = file.traits.get((corner.axle, "fasteners"))
+        doubts.extend(_runout_doubts(bound, value, measure, studs))
     return tuple(doubts)
 
 
@@ -49,11 +50,23 @@ where the gauge itself scatters more. [nm]"""
 
 def _reads_a_lip(file: CaseFile, corner: Corner, reading: ReadingSet) -> bool:
     """Whether a lip was found that the measuring faces may have rested on."""
-    has_lip = reading.lip is True or any(
+    said = [each.lip for each in file.sets_of(corner, Quantity.ROTOR) if _is_same(file, each)]
+    has_lip = True in said or any(
         finding.kind is FindingKind.LIP and finding.part is Part.ROTOR
         for finding in file.findings_at(corner)
     )
-    return has_lip and reading.tips is not Tips.POINTED
+    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
+    is_calliper = gauge is not None and gauge.kind is GaugeKind.CALLIPER
+    return has_lip and (is_calliper or reading.tips is not Tips.POINTED)
+
+
+def _is_same(file: CaseFile, reading: ReadingSet) -> bool:
+    """Whether the set is of this visit and of the rotor that is judged."""
+    if reading.visit_id != file.visit.id:
+        return False
+    if reading.stage is file.stage:
+        return True
+    return file.stage is Stage.AS_LEFT and not file.was_changed(reading.corner, Quantity.ROTOR)
 
 
 def _repeats(reading: ReadingSet, spread: Spread) -> bool:
@@ -76,12 +89,17 @@ def _is_unfit(file: CaseFile, bound: Bound, value: DecidingValue, spread: Spread
     )
 
 
-def _runout_doubts(bound: Bound, reading: ReadingSet, measure: Measure) -> list[Doubt]:
+def _runout_doubts(
+    bound: Bound, value: DecidingValue, measure: Measure, studs: str | None
+) -> list[Doubt]:
+    reading = value.deciding_set
     doubts: list[Doubt] = []
-    if measure is Measure.RUNOUT and (
-        reading.fasteners_fitted is None or reading.fasteners_fitted != reading.fasteners_of
-    ):
+    fitted, of = reading.fasteners_fitted, reading.fasteners_of
+    is_all = fitted is not None and fitted == of and studs in (None, str(of))
+    if measure is Measure.RUNOUT and not is_all:
         doubts.append(Doubt.FASTENERS)
+    if bound.strictest is not None and value.wave_nm > bound.strictest.nm:
+        doubts.append(Doubt.WAVE)
     if reading.bearing_checked is not True:
         doubts.append(Doubt.BEARING)
     if reading.returned_to_start is False:

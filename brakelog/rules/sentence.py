@@ -169,6 +169,7 @@ MOST_GAUGES = 3
 _AGAIN_WORDS = {
     Doubt.FASTENERS: "again with all fasteners fitted and tight",
     Doubt.BEARING: "again after the bearing was checked for play",
+    Doubt.WAVE: "again as one total reading over a whole turn",
     Doubt.DID_NOT_RETURN: "again until the indicator comes back to its start",
     Doubt.MEASURE_COLD: "again when cold",
     Doubt.OTHER_RADIUS: "again at the radius that the limit is for",
@@ -363,6 +364,10 @@ _DOUBT_WORDS = {
     Doubt.NEVER_PROVES: "Not proven: this way of reading never proves that a part is in limits",
     Doubt.FASTENERS: "Not proven: read without all fasteners fitted, or that is not on record",
     Doubt.BEARING: "Not proven: bearing play was not checked, or that is not on record",
+    Doubt.WAVE: (
+        "Not proven: the wave through these angles is beyond the limit; its highest and lowest "
+        "places may lie between them"
+    ),
     Doubt.DID_NOT_RETURN: "Not proven: the indicator did not come back to its start",
     Doubt.MEASURE_COLD: "The part was warm and might pass when cold: measure it cold",
     Doubt.OTHER_RADIUS: (

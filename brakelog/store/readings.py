@@ -68,6 +68,10 @@ class Readings(Visits):
             corrections.c.target_id == reading_sets.c.id,
             corrections.c.kind.in_(("amend", "void set")),
         )
+        voided = exists().where(
+            corrections.c.target_id == reading_sets.c.visit_id,
+            corrections.c.kind == "void visit",
+        )
         rows = self._all(
             select(
                 reading_sets.c.recorded_at, reading_sets.c.values_nm, reading_sets.c.again_nm
@@ -75,6 +79,7 @@ class Readings(Visits):
                 reading_sets.c.gauge_id.in_(revisions),
                 reading_sets.c.again_nm.is_not(None),
                 ~corrected,
+                ~voided,
             )
         )
         found = [

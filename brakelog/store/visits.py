@@ -121,6 +121,7 @@ class Visits(Corrections, Vehicles):
         looked_over: Iterable[Corner] = (),
         next_distance_mm: int | None = None,
         next_months: int | None = None,
+        takes_odometer_out_back: bool = False,
     ) -> None:
         """Add what was learnt of a visit later; the newest of a kind counts, corners add up.
 
@@ -136,6 +137,8 @@ class Visits(Corrections, Vehicles):
             Distance to the next planned visit. [mm]
         next_months : int, optional
             Time to the next planned visit. [months]
+        takes_odometer_out_back : bool
+            Whether the odometer out is not known any more; a row of its own says so.
 
         Raises
         ------
@@ -143,6 +146,8 @@ class Visits(Corrections, Vehicles):
             Where the visit is not on file.
         """
         facts: list[tuple[str, str, str]] = []
+        if takes_odometer_out_back:
+            facts.append(("odometer_out", "", ""))
         if odometer_out is not None:
             facts.append(("odometer_out", str(odometer_out[0]), odometer_out[1]))
         facts += [("looked_over", code, "") for code in sorted({c.code for c in looked_over})]
@@ -326,7 +331,7 @@ def _visit(
         odometer_unit=odometer.odometer_unit,
         odometer_was="" if odometer is row else row.odometer_text,
         person_id=row.person_id,
-        odometer_out_mm=int(out.value) if out else None,
+        odometer_out_mm=_number(out),
         odometer_out_text=out.typed if out else "",
         complaint=complaint,
         looked_over=frozenset(
@@ -340,4 +345,4 @@ def _visit(
 
 
 def _number(fact: Row[Any] | None) -> int | None:
-    return int(fact.value) if fact else None
+    return int(fact.value) if fact and fact.value else None

@@ -9,6 +9,7 @@ from datetime import date
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.intake.check import check_reading
 from brakelog.intake.context import NO_GAUGE
+from brakelog.intake.value import NOT_MEASURED
 from brakelog.lengths import parse_distance, parse_length
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
@@ -22,9 +23,18 @@ from brakelog.workshop.visiting import check_odometer, find_visit
 
 
 def amend_set(
-    store: Store, set_id: str, tokens: Sequence[str], reason: str, *, by: str | None = None
+    store: Store,
+    set_id: str,
+    tokens: Sequence[str],
+    reason: str,
+    *,
+    again: str | None = None,
+    by: str | None = None,
 ) -> tuple[ReadingSet, ReadingSet]:
     """Put a corrected set on file beside the old one, which is kept.
+
+    Point 1, read again, is taken over from the old set unless ``again`` says it, or ``x`` says
+    that it was not read again.
 
     Returns
     -------
@@ -51,6 +61,8 @@ def amend_set(
         options = {"gauge": NO_GAUGE}
     if old.quantity is Quantity.HUB_RUNOUT:
         options["radius"] = f"{(old.radius_nm or 0) // 1000} um"
+    if again is not None and again.strip().lower() != NOT_MEASURED:
+        options["again"] = again
     entry = check_reading(
         source="amend",
         corner=old.corner,
@@ -62,6 +74,8 @@ def amend_set(
     person_id = store.person(by).id if by else None
     new = replace(
         old,
+        again_nm=old.again_nm if again is None else entry.again_nm,
+        again_typed=old.again_typed if again is None else entry.again_typed,
         id=store.new_id(),
         values_nm=entry.values_nm,
         typed=entry.typed,
@@ -86,7 +100,7 @@ def find_set(store: Store, text: str) -> ReadingSet:
 
 
 def drop(store: Store, text: str, reason: str, *, by: str | None = None) -> str:
-    """Mark a finding or a fitting as entered by mistake; it is kept, and no longer counts.
+    """Mark a reading set, finding or fitting as entered by mistake; it is kept, and counts no more.
 
     Returns
     -------
@@ -96,18 +110,23 @@ def drop(store: Store, text: str, reason: str, *, by: str | None = None) -> str:
     Raises
     ------
     NotFound
-        Where neither has such an id.
+        Where nothing has such an id.
     """
     _need_reason(reason)
     typed = text.strip().lower()
+    ways = (
+        ("reading set", store.full_set_id, store.void_set),
+        ("finding", store.full_finding_id, store.void_finding),
+    )
     with store.writing(by=store.person(by).id if by else None):
-        try:
-            finding_id = store.full_finding_id(typed)
-        except NotFound:
-            store.void_fitting(store.full_fitting_id(typed), reason)
-            return "fitting"
-        store.void_finding(finding_id, reason)
-        return "finding"
+        for what, full_id, void in ways:
+            try:
+                void(full_id(typed), reason)
+            except NotFound:
+                continue
+            return what
+        store.void_fitting(store.full_fitting_id(typed), reason)
+        return "fitting"
 
 
 def void_visit(

@@ -252,12 +252,15 @@ def test_a_second_set_of_natural_readings_settles_what_looked_invented(finch: Wo
     assert part(finch).words == ("reuse", None)
 
 
-def test_two_sides_alike_digit_for_digit_are_settled_by_reading_one_again(finch: Workshop) -> None:
+def test_two_sides_alike_digit_for_digit_are_settled_by_reading_both_again(finch: Workshop) -> None:
     measured(finch, lines(LEFT, LEFT))
     for corner in ("LF", "RF"):
         assert part(finch, corner).words == ("measure again", None)
 
     measured(finch, f"RF rotor {RIGHT}\n")
+    assert part(finch, "RF").words == ("reuse", None)
+    assert part(finch, "LF").words == ("measure again", None)
+    measured(finch, f"LF rotor {eight_points('27.401', '0.008')}\n")
     assert questions(finch) == []
     for corner in ("LF", "RF"):
         assert part(finch, corner).words == ("reuse", None)

@@ -198,7 +198,15 @@ def test_point_1_that_does_not_repeat_is_asked() -> None:
 
     assert question.suspicion is Suspicion.NOT_REPEATED
     assert question.points == (0,)
-    assert instead_mm(question, reading)[0] == 27.412
+    # The reading at the end lies away from the circle: if it is the slip, the circle stands.
+    assert instead_mm(question, reading)[0] == 27.402
+
+
+def test_a_first_reading_away_from_the_circle_is_the_slip() -> None:
+    made = car()
+    reading = made.reads("LF", ROTOR, EVEN.replace("27.402", "27.418", 1), again="27.402")
+
+    assert instead_mm(made.the_question(), reading)[0] == 27.402
 
 
 def test_point_1_may_differ_by_what_the_gauge_scatters() -> None:

@@ -120,7 +120,9 @@ def test_one_point_far_below_the_others_neither_condemns_nor_passes_the_rotor() 
 
 
 def test_point_read_again_counts_for_the_minimum() -> None:
-    again = readings("LF", Quantity.ROTOR, EIGHT, again_nm=25_990_000, again_typed="25.990")
+    """Of a circle just above the discard of 26.0, point 1 is 25.998 when read again."""
+    close = circle("26.001", "0.004")
+    again = readings("LF", Quantity.ROTOR, close, again_nm=25_998_000, again_typed="25.998")
 
     assert verdict_on(case(instead(BOTH, again)), LF, Part.ROTOR).word is Word.REPLACE
 

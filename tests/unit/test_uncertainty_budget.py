@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from brakelog.lengths import LengthUnit
 from brakelog.metrology.budget import Budget, Component, Shape
-from brakelog.metrology.gauge_parts import REPEATS, STEP
+from brakelog.metrology.gauge_parts import STEP
 from brakelog.metrology.repeatability import ENOUGH_PAIRS, Repeatability, repeatability_from
 from brakelog.metrology.uncertainty import Spread, default_repeatability_nm, spread_of
 from brakelog.record.gauge import Gauge, GaugeKind
@@ -266,11 +266,18 @@ def test_without_own_pairs_the_default_stands() -> None:
 
 def test_own_repeatability_replaces_the_default_from_30_pairs_on() -> None:
     for count in (30, 31, 100):
-        own = repeatability_from([PAIR] * count, 1e9)
+        own = repeatability_from([PAIR] * count, 4_000.0)
 
         assert own.s_nm == pytest.approx(DIFFERENCE_NM / math.sqrt(2))
         assert own.dof == count
     assert repeatability_from([PAIR] * 29, 1e9).s_nm > 1e8
+
+
+def test_repeats_that_agree_too_well_are_not_believed() -> None:
+    """Thirty-five cars on which point 1 came out the same to the last digit."""
+    own = repeatability_from([(27_402_000, 27_402_000)] * 35, 1_000.0)
+
+    assert own.s_nm == 500.0
 
 
 def test_until_then_the_default_counts_as_the_missing_pairs() -> None:
@@ -283,8 +290,8 @@ def test_a_gauge_too_coarse_to_scatter_still_hides_half_a_step() -> None:
     own = repeatability_from([(PAIR[0], PAIR[0])] * 50, 1_000.0)
     spread = spread_of(Quantity.ROTOR, FINE, repeatability=own)
 
-    assert component(spread, REPEATS).u1 == 0
-    assert spread.u1r_nm == component(spread, STEP).u1 == pytest.approx(1_000 / math.sqrt(12))
+    assert component(spread, STEP).u1 == pytest.approx(1_000 / math.sqrt(12))
+    assert spread.u1r_nm == pytest.approx(math.hypot(500.0, 1_000 / math.sqrt(12)))
 
 
 def test_own_repeatability_enters_every_budget_that_has_one() -> None:
