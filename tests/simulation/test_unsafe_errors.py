@@ -25,7 +25,7 @@ from tests.simulation.unsafe_errors import KEPT, PAGE
 RISK = 1.0 - float(Shop().probability)
 PARTS = 1_000
 WITH_HISTORY = 100
-CASES = 20
+CASES = 30
 CONFIDENCE = 0.999
 BY_CHANCE = 1e-6
 """Probability below which two counts are not of the same share; with hundreds of counts that are
@@ -92,7 +92,9 @@ def test_what_proves_nothing_passes_no_lining(counted: Counted) -> None:
     assert all(each.good_reuse == each.out_reuse == each.out_in == 0 for each in unfit)
 
 
-def test_no_slip_at_one_point_of_a_rotor_passes_a_worn_one(counted: Counted) -> None:
+def test_a_slip_at_one_point_of_a_rotor_passes_a_worn_one_no_more_often_than_none(
+    counted: Counted,
+) -> None:
     at_one = [
         each
         for each in counted.slips
@@ -100,7 +102,7 @@ def test_no_slip_at_one_point_of_a_rotor_passes_a_worn_one(counted: Counted) -> 
     ]
 
     assert len(at_one) == 14
-    assert all(each.tried and not each.unsafe for each in at_one)
+    assert at_most(sum(each.unsafe for each in at_one), CASES * len(at_one)) <= RISK / 2
 
 
 def test_a_lip_that_nobody_judged_passes_no_worn_rotor(counted: Counted) -> None:
