@@ -46,6 +46,7 @@ def ask_indicator(look: Look) -> Iterator[Question]:
                 yield from _profile(look, reading)
             yield from _base(look, reading)
             yield from _unit(look, reading, LEAST_RUNOUT_NM, MOST_RUNOUT_NM)
+            yield from _below_step(look, reading)
             yield from _nothing(look, reading)
         elif reading.quantity is Quantity.SCORING:
             yield from _unit(look, reading, 0, MOST_SCORING_NM)
@@ -154,6 +155,28 @@ def _base(look: Look, reading: ReadingSet) -> Iterator[Question]:
             "bearing has play."
         ),
         ask=f"Check the bearing, clamp the base anew and read the {reading.corner} runout again.",
+    )
+
+
+def _below_step(look: Look, reading: ReadingSet) -> Iterator[Question]:
+    """Ask about a total reading that is less than one step of its gauge: a point moved."""
+    total_nm = _total_nm(reading)
+    if look.gauge(reading) is None or len(reading.measured_nm) != 1:
+        return
+    if not LEAST_RUNOUT_NM <= total_nm < look.step_nm(reading):
+        return
+    unit = unit_of(reading)
+    yield ask_about(
+        Suspicion.DECIMAL,
+        [reading],
+        scope=Scope.SET,
+        confidence=Confidence.MEDIUM,
+        instead_nm={reading.id: tuple(None if nm is None else 10 * nm for nm in reading.values_nm)},
+        reads_high=False,
+        evidence=f"{what(reading)}, {all_as_typed(reading)}: less than one step of its gauge, "
+        f"{length(look.step_nm(reading), unit, Quantity.RUNOUT)}; with the point moved "
+        f"{length(10 * total_nm, unit, Quantity.RUNOUT)}.",
+        ask=f"Read the {reading.corner} {reading.quantity.facts.label} again.",
     )
 
 

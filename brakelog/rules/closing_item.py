@@ -32,6 +32,10 @@ class Gap(enum.Enum):
     NEW_AGREEMENT = "F116"
     NOT_DONE = "F117"
     SAID_WRONG = "F118"
+    MACHINED = "F119"
+    LIMIT_OPEN = "F120"
+    BY_WHOM = "F121"
+    ODOMETER_FAR = "F122"
 
     @property
     def is_blank(self) -> bool:
@@ -48,6 +52,8 @@ _BLANKS = frozenset(
         Gap.CHECK_BLANK,
         Gap.ODOMETER_OUT_BLANK,
         Gap.NO_AGREEMENT,
+        Gap.LIMIT_OPEN,
+        Gap.BY_WHOM,
     }
 )
 

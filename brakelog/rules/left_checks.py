@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from brakelog.lengths import DistanceUnit
 from brakelog.record.closing import Check, ClosingAnswer
 from brakelog.record.corner import axle_name
 from brakelog.record.quantity import Part
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import HAND_OF, Gap, Hand, OpenItem, axle_word
+from brakelog.rules.figure import distance
+from brakelog.rules.standing import is_before, last_work, work_under
 from brakelog.rules.worked import fitted_on, worked_axles
 
 _ALWAYS = (
@@ -19,6 +22,10 @@ _ALWAYS = (
     Check.NO_LEAK,
     Check.LAMPS_OFF,
 )
+_OLD = " since the last part was fitted"
+FAR_MM = 300 * DistanceUnit.KM.mm
+"""How far a vehicle may come from its road test; assumption: more is another digit, or another
+day. [mm]"""
 
 
 def checks_left(
@@ -37,8 +44,9 @@ def checks_left(
     """
     for check, axle in _asked(file, uneven):
         newest = newest_answer(answers, check, axle)
-        if newest is None or not newest.is_good:
-            yield _open(check, axle, newest)
+        is_old = newest is not None and _is_old(file, newest, axle)
+        if newest is None or is_old or not newest.is_good:
+            yield _open(check, axle, None if is_old else newest, is_old=is_old)
 
 
 def newest_answer(
@@ -50,6 +58,11 @@ def newest_answer(
     """
     said = [each for each in answers if each.check is check and each.axle == axle]
     return said[-1] if said and not said[-1].is_taken_back else None
+
+
+def _is_old(file: CaseFile, answer: ClosingAnswer, axle: int | None) -> bool:
+    """Whether something that the check covers was fitted since it was answered."""
+    return is_before(answer.recorded_at, work_under(file, answer.check, axle))
 
 
 def _asked(file: CaseFile, uneven: tuple[int, ...]) -> Iterator[tuple[Check, int | None]]:
@@ -90,12 +103,14 @@ def _may_be_electric(file: CaseFile, axle: int) -> bool:
     return known == "electric" or (known is None and axle > 1)
 
 
-def _open(check: Check, axle: int | None, newest: ClosingAnswer | None) -> OpenItem:
+def _open(
+    check: Check, axle: int | None, newest: ClosingAnswer | None, *, is_old: bool
+) -> OpenItem:
     facts = check.facts
     at = f"{axle_word(axle)} " if axle is not None else ""
     place = f"{axle_name(axle)} axle: " if axle is not None else ""
     if newest is None:
-        text = f"{place}{facts.question} Not answered"
+        text = f"{place}{facts.question} Not answered{_OLD if is_old else ''}"
         do = f"answer with {', '.join(facts.answers)}"
     else:
         note = f" ({newest.note})" if newest.note else ""
@@ -118,15 +133,27 @@ def driven(file: CaseFile, answers: tuple[ClosingAnswer, ...]) -> Iterator[OpenI
     """
     visit = file.visit
     unit = visit.odometer_unit.value
-    if visit.odometer_out_mm is None:
+    is_old = is_before(visit.odometer_out_at, last_work(file))
+    if visit.odometer_out_mm is None or is_old:
         yield OpenItem(
             gap=Gap.ODOMETER_OUT_BLANK,
             hand=Hand.DRIVE,
-            text="Odometer out not on record",
+            text=f"Odometer out not on record{_OLD if is_old else ''}",
             do=f"read it after the road test, in {unit}",
             line="odometer-out ",
         )
         return
+    if visit.odometer_out_mm - visit.odometer_mm > FAR_MM and not visit.odometer_out_note:
+        yield OpenItem(
+            gap=Gap.ODOMETER_FAR,
+            hand=Hand.DRIVE,
+            text=(
+                f"Odometer out: {distance(visit.odometer_out_mm, visit.odometer_unit)} is more "
+                f"than {distance(FAR_MM, visit.odometer_unit)} above the odometer in"
+            ),
+            do="read it again; where it is right, repeat it with a note that says why",
+            line="odometer-out ",
+        )
     said = newest_answer(answers, Check.ROAD_TEST, None)
     if said is not None and said.is_good and visit.odometer_out_mm <= visit.odometer_mm:
         yield OpenItem(
@@ -134,7 +161,8 @@ def driven(file: CaseFile, answers: tuple[ClosingAnswer, ...]) -> Iterator[OpenI
             hand=Hand.DRIVE,
             text=(
                 f"Road test: said to be done, and the odometer out, "
-                f"{visit.odometer_out_text.strip()}, is no more than the odometer in"
+                f"{distance(visit.odometer_out_mm, visit.odometer_unit)}, is no more than the "
+                f"odometer in"
             ),
             do="drive it, then read the odometer again",
             line="odometer-out ",

@@ -13,7 +13,7 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.measure import Measure
 from brakelog.rules.sentence import reason_sentence
-from brakelog.rules.verdict import Because, PartVerdict, Reason, VehicleVerdict
+from brakelog.rules.verdict import Because, PartVerdict, Reason, VehicleVerdict, Word
 from brakelog.rules.worked import (
     brake_of,
     corners_of,
@@ -81,7 +81,7 @@ def said_wrong(file: CaseFile) -> Iterator[OpenItem]:
             gap=Gap.SAID_WRONG,
             hand=Hand.PARTS,
             text=(
-                f"{', '.join(names) or question.suspicion.label}: said to be wrong, not "
+                f"{', '.join(names) or question.suspicion.facts.label}: said to be wrong, not "
                 f"corrected. {question.evidence.rstrip('.')}"
             ),
             do=(
@@ -117,6 +117,11 @@ def is_ours(verdict: VehicleVerdict, part: PartVerdict, reason: Reason) -> bool:
     )
 
 
+def required_words(reason: Reason) -> str:
+    """Return what is required, as people say it: ``replace required``, ``to be put right``."""
+    return "to be put right" if reason.word is Word.CORRECT else f"{reason.word.value} required"
+
+
 def _required(
     verdict: VehicleVerdict,
     part: PartVerdict,
@@ -141,7 +146,7 @@ def _required(
     yield OpenItem(
         gap=gap,
         hand=Hand.PARTS if gap is Gap.LEFT_OUT or fixed else Hand.PAPER,
-        text=f"{part.corner} {part.part.value}, {reason.word.value} required{tail}. {said}",
+        text=f"{part.corner} {part.part.value}, {required_words(reason)}{tail}. {said}",
         do=do,
         line=line,
         corner=part.corner,

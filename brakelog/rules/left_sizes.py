@@ -9,7 +9,7 @@ from brakelog.record.corner import Corner
 from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Position
-from brakelog.record.reading import Datum, ReadingSet
+from brakelog.record.reading import Datum, ReadingSet, Stage
 from brakelog.review.beyond import BEYOND_NEW_NM
 from brakelog.rules.bound import Bound, bound_for
 from brakelog.rules.casefile import CaseFile
@@ -171,6 +171,27 @@ def _bound(file: CaseFile, kind: LimitKind, corner: Corner, measure: Measure) ->
         which_pad=measure.facts.which_pad,
         datum=Datum.LINING if is_lining else None,
     )
+
+
+def size_found(file: CaseFile, corner: Corner, position: Position) -> int | None:
+    """Return the size that a part had before the work of the visit, by its deciding end. [nm]
+
+    None where it was not read as found, or was read from another datum.
+    """
+    read = [
+        each
+        for each in file.sets
+        if each.visit_id == file.visit.id
+        and each.stage is Stage.AS_FOUND
+        and each.corner == corner
+        and each.quantity.position is position
+        and each.measured_nm
+    ]
+    last = {each.quantity: each for each in read}
+    sizes = [nm for each in last.values() if each.datum in _SIZE for nm in each.measured_nm]
+    if not sizes:
+        return None
+    return max(sizes) if position is Position.DRUM else min(sizes)
 
 
 def new_size(file: CaseFile, corner: Corner, measure: Measure) -> Bound | None:

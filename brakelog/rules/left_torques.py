@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 
-from brakelog.record.closing import TorqueLeft
+from brakelog.record.closing import ClosingAnswer, TorqueLeft
 from brakelog.record.corner import Corner, axle_name
 from brakelog.record.limit import Torque
 from brakelog.record.quantity import Part
@@ -13,6 +14,7 @@ from brakelog.record.torque import Fastener, fastener_of
 from brakelog.record.vehicle import AxleBrake
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem, axle_word
+from brakelog.rules.standing import is_before, last_work, wheel_off
 from brakelog.rules.tightening import (
     FEWEST,
     MOST,
@@ -71,11 +73,17 @@ def _fasteners(file: CaseFile, axle: int) -> int | None:
 
 
 def torques_left(
-    file: CaseFile, left: tuple[TorqueLeft, ...], wanted: tuple[Torque, ...]
+    file: CaseFile,
+    left: tuple[TorqueLeft, ...],
+    wanted: tuple[Torque, ...],
+    answers: tuple[ClosingAnswer, ...] = (),
 ) -> Iterator[OpenItem]:
-    """Yield torques that are not on record, and those that are not as the sheet wants them."""
+    """Yield torques that are not on record, and those that are not as the sheet wants them.
+
+    A torque from before the last work on its fasteners is not on record: they were undone since.
+    """
     for each in _asked(file):
-        yield from _blank(file, each, left, wanted)
+        yield from _blank(file, each, left, wanted, answers)
     yield from _off(file, left, wanted)
 
 
@@ -97,11 +105,17 @@ def _asked(file: CaseFile) -> Iterator[_Wanted]:
 
 
 def _blank(
-    file: CaseFile, asked: _Wanted, left: tuple[TorqueLeft, ...], wanted: tuple[Torque, ...]
+    file: CaseFile,
+    asked: _Wanted,
+    left: tuple[TorqueLeft, ...],
+    wanted: tuple[Torque, ...],
+    answers: tuple[ClosingAnswer, ...],
 ) -> Iterator[OpenItem]:
-    open_at = [each for each in corners_of(asked.axle) if _is_blank(asked, each, left)]
+    since = {each: _undone(file, each, asked.fastener, answers) for each in corners_of(asked.axle)}
+    open_at = [each for each, at in since.items() if _is_blank(asked, each, left, at)]
     if not open_at:
         return
+    is_old = all(torque_at(left, each, asked.fastener.value) is not None for each in open_at)
     corner = open_at[0] if len(open_at) == 1 else None
     place = corner.code if corner else axle_name(asked.axle).capitalize()
     printed = wanted_for(wanted, asked.axle, asked.fastener.value)
@@ -114,7 +128,7 @@ def _blank(
     yield OpenItem(
         gap=Gap.TORQUE_BLANK,
         hand=_hand(asked.fastener),
-        text=f"{place} {asked.fastener.label}: torque not on record{sheet}",
+        text=f"{place} {asked.fastener.label}: torque not on record{_OLD if is_old else ''}{sheet}",
         do=do,
         line=f"torque {corner.code if corner else axle_word(asked.axle)} {asked.fastener.value} ",
         axle=asked.axle,
@@ -123,9 +137,26 @@ def _blank(
     )
 
 
-def _is_blank(asked: _Wanted, corner: Corner, left: tuple[TorqueLeft, ...]) -> bool:
+_OLD = " since the last work there"
+
+
+def _undone(
+    file: CaseFile, corner: Corner, fastener: Fastener, answers: tuple[ClosingAnswer, ...]
+) -> datetime | None:
+    """Return when the fasteners of a corner were last known to be undone."""
+    if fastener is Fastener.WHEEL:
+        return wheel_off(file, corner, answers)
+    parts = (Part.ROTOR,) if fastener is Fastener.BRACKET else (Part.PADS, Part.ROTOR)
+    return last_work(file, [corner], parts=parts)
+
+
+def _is_blank(
+    asked: _Wanted, corner: Corner, left: tuple[TorqueLeft, ...], undone: datetime | None
+) -> bool:
     newest = torque_at(left, corner, asked.fastener.value)
-    return newest is None or (newest.is_untouched and not asked.may_be_untouched)
+    if newest is None or (newest.is_untouched and not asked.may_be_untouched):
+        return True
+    return is_before(newest.recorded_at, undone)
 
 
 def _hand(fastener: Fastener | None) -> Hand:
@@ -190,6 +221,8 @@ def _why_off(given: str, printed: str) -> str:
         return f"{given}, and the sheet has {printed}: more than {percent} % apart"
     if found.lacks_angle:
         return f"{given} without its angle, and the sheet has {printed}"
+    if found.adds_angle:
+        return f"{given}, and the sheet has {printed} without an angle"
     return ""
 
 

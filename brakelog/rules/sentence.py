@@ -422,6 +422,9 @@ def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
             parts.append(_DOUBT_WORDS[doubt])
     if judgement.outcome is Outcome.OUT:
         parts.append("Uncertainty excuses nothing")
+    is_two = judgement.points == LEAST_POINTS - 1
+    if judgement.measure is Measure.OUT_OF_ROUND and is_two and judgement.outcome is Outcome.IN:
+        parts.append("Two diameters cannot see an oval that lies between them")
     blind = blind_to(judgement)
     if blind and judgement.outcome is not Outcome.OUT:
         waves = " or ".join(str(order) for order in blind)

@@ -67,6 +67,8 @@ class Compared:
     is_off: bool = False
     lacks_angle: bool = False
     """The sheet wants the fastener turned on by an angle, and that is not on record."""
+    adds_angle: bool = False
+    """It was turned on by an angle, and the sheet wants none."""
     is_readable: bool = True
     """Whether the printed figure can be read as a torque at all."""
     contradicts: bool = False
@@ -93,6 +95,7 @@ def compare_torque(left: str, printed: str) -> Compared:
     return Compared(
         is_off=any(not _within(given[0].least, each.least, each.most) for each in wanted),
         lacks_angle=angle_of(printed) != angle_of(left) and angle_of(printed) is not None,
+        adds_angle=angle_of(printed) is None and angle_of(left) is not None,
         contradicts=apart,
     )
 

@@ -163,6 +163,12 @@ def test_the_wave_through_a_profile_keeps_it_from_passing_and_condemns_nothing()
     assert Doubt.WAVE in judged.doubts
 
 
+def test_a_runout_below_one_step_of_its_dial_may_be_a_point_moved() -> None:
+    """0.006 with a dial of 0.01 mm may have been 0.06; 0.026 is read between the lines."""
+    assert rotor(runout("LF", "0.006")).word is Word.MEASURE_AGAIN
+    assert rotor(runout("LF", "0.026")).word is Word.REUSE
+
+
 def test_a_slip_of_the_reading_at_the_end_condemns_nothing() -> None:
     slip = thickness(circle("26.400"), again_nm=25_903_000, again_typed="25.903")
 
