@@ -15,23 +15,17 @@ from brakelog.reports.closing_section import closing_section
 from brakelog.reports.local_rules import local_rules_glance, local_rules_section
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.reports.wear_notes import wear_notes
+from brakelog.rules.advice_words import leaving_sentence, match_sentence, option_sentence
 from brakelog.rules.bound import BoundState
 from brakelog.rules.closing import Closing
 from brakelog.rules.figure import counted, distance
+from brakelog.rules.judgement_words import full_source, judgement_sentence, service_phrase
+from brakelog.rules.life_words import life_sentence
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.questioning import is_answered
-from brakelog.rules.sentence import (
-    full_source,
-    judgement_sentence,
-    leaving_sentence,
-    life_sentence,
-    match_sentence,
-    option_sentence,
-    reason_sentence,
-    service_phrase,
-)
+from brakelog.rules.sentence import reason_sentence
 from brakelog.rules.verdict import (
     AxleVerdict,
     Grounds,

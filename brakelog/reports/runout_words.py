@@ -13,8 +13,8 @@ from brakelog.record.shop import Shop
 from brakelog.reports.plain import Line, wrapped
 from brakelog.rules.bound import BoundState
 from brakelog.rules.figure import both_units, counted
+from brakelog.rules.judgement_words import limit_words
 from brakelog.rules.runout_study import Expected, NoSplit, RunoutRead, RunoutStudy
-from brakelog.rules.sentence import limit_words
 
 _ESTIMATE_PLACES = {LengthUnit.MM: 3, LengthUnit.INCH: 4}
 """Decimals of a figure that was worked out: more than any share of a runout is sure of."""

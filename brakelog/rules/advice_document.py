@@ -10,14 +10,14 @@ from brakelog.record.answer import Answer
 from brakelog.record.corner import axle_name
 from brakelog.record.shop import Shop
 from brakelog.review.question import Question
-from brakelog.rules.casefile import CaseFile
-from brakelog.rules.matching import Leaving, LifeMatch
-from brakelog.rules.sentence import (
+from brakelog.rules.advice_words import (
     leaving_sentence,
     match_sentence,
     option_sentence,
     settling_sentence,
 )
+from brakelog.rules.casefile import CaseFile
+from brakelog.rules.matching import Leaving, LifeMatch
 from brakelog.rules.settling import Settling
 from brakelog.rules.verdict import Because, Option
 

@@ -19,15 +19,12 @@ from brakelog.rules.advice_document import (
 from brakelog.rules.bound import BoundFigure
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement
+from brakelog.rules.judgement_words import blind_to, judgement_sentence
+from brakelog.rules.life_words import life_sentence
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.pack_document import local_rules
 from brakelog.rules.part import next_planned_mm
-from brakelog.rules.sentence import (
-    blind_to,
-    judgement_sentence,
-    life_sentence,
-    reason_sentence,
-)
+from brakelog.rules.sentence import reason_sentence
 from brakelog.rules.verdict import Grounds, PartVerdict, Reason, VehicleVerdict
 from brakelog.rules.wear_document import flag_document, hint_document
 

@@ -12,11 +12,12 @@ from brakelog.record.fitting import FittingEvent
 from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.reading import Stage
 from brakelog.rules.casefile import CaseFile
+from brakelog.rules.cutting import cut_of
 from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.judging import judge_measure, sizes_if_real
 from brakelog.rules.matching import life_match
 from brakelog.rules.measure import Measure
-from brakelog.rules.part import cut_of, with_reason
+from brakelog.rules.part import with_reason
 from brakelog.rules.verdict import Because, Grounds, Option, PartVerdict, Reason, Word
 
 Places: TypeAlias = Mapping[tuple[Corner, Part], PartVerdict]

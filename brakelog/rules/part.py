@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from fractions import Fraction
 
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Effect, Finding
-from brakelog.record.gauge import Tips
-from brakelog.record.limit import LimitKind
-from brakelog.record.quantity import Part, Quantity
-from brakelog.rules.bound import Bound, bound_for
+from brakelog.record.quantity import Part
 from brakelog.rules.casefile import CaseFile
-from brakelog.rules.compare import is_out
+from brakelog.rules.cutting import FORBIDDEN, MACHINE_TO, cut_of, is_forbidden
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.judging import judge_measure, least_favourable_nm, sizes_if_real
 from brakelog.rules.lives import PositionLife, life_of
@@ -21,10 +17,6 @@ from brakelog.rules.measure import Measure, measures_of
 from brakelog.rules.settling import settling_of
 from brakelog.rules.verdict import Because, Cut, Grounds, PartVerdict, Reason, Word
 from brakelog.wear.projection import Refusal
-
-_DISCARD = {Part.ROTOR: LimitKind.ROTOR_DISCARD, Part.DRUM: LimitKind.DRUM_DISCARD}
-_MACHINE_TO = {Part.ROTOR: LimitKind.ROTOR_MACHINE_TO, Part.DRUM: LimitKind.DRUM_MACHINE_TO}
-
 
 _SELDOM = (Measure.HUB_RUNOUT, Measure.DRUM_SCORING)
 """Measures that are missed only where a limit for them is on file."""
@@ -80,7 +72,7 @@ def _sized_for_a_cut(
 ) -> tuple[Judgement, ...]:
     """Put the size in question where a cut hangs on it and a suspicion would change the end."""
     size = judgements[0]
-    if part not in _MACHINE_TO or size.outcome not in (Outcome.IN, Outcome.NOT_PROVEN):
+    if part not in MACHINE_TO or size.outcome not in (Outcome.IN, Outcome.NOT_PROVEN):
         return judgements
     if not _needs_cut(file, corner, part, judgements):
         return judgements
@@ -303,7 +295,7 @@ def _to_machine(
     findings: list[Finding],
 ) -> Iterator[Reason]:
     """Yield a refinish where the cut stays inside machine-to, a replacement where it does not."""
-    if part not in _MACHINE_TO:
+    if part not in MACHINE_TO:
         return
     defects = [
         each
@@ -314,8 +306,8 @@ def _to_machine(
     if not defects and not marks:
         return
     size_nm = least_favourable_nm(file, corner, safety[0].measure)
-    if size_nm is None and _is_forbidden(file, corner):
-        because, word, cut = Because.CUT_IMPOSSIBLE, Word.REPLACE, _FORBIDDEN
+    if size_nm is None and is_forbidden(file, corner):
+        because, word, cut = Because.CUT_IMPOSSIBLE, Word.REPLACE, FORBIDDEN
     elif size_nm is None:
         because, word, cut = Because.MUST_BE_CUT, Word.REFINISH, None
     else:
@@ -324,62 +316,6 @@ def _to_machine(
         yield _required(because, word, judgement=judgement, cut=cut)
     for finding in marks:
         yield _required(because, word, finding=finding, cut=cut)
-
-
-def cut_of(
-    file: CaseFile,
-    corner: Corner,
-    part: Part,
-    size_nm: Fraction,
-    service: list[Judgement] | tuple[Judgement, ...],
-) -> tuple[Because, Word, Cut]:
-    """Return whether the part can be refinished, and what would be left of it.
-
-    Cut per side = deepest defect + the shop's clean-up; after the cut = lowest - 2 cuts, for a
-    drum highest + 2 cuts. Where somebody said that the lowest point was read down in the groove
-    with pointed tips, the groove is in the reading already: then the clean-up only.
-    """
-    grooves = [
-        each.judged_nm
-        for each in service
-        if each.measure in (Measure.SCORING, Measure.DRUM_SCORING) and each.judged_nm is not None
-    ]
-    is_in_reading = part is Part.ROTOR and _read_in_groove(file, corner)
-    deepest = 0 if is_in_reading else max(grooves, default=0)
-    per_side = deepest + file.shop.clean_up_nm
-    after = size_nm - 2 * per_side if part is Part.ROTOR else size_nm + 2 * per_side
-    bound: Bound = bound_for(_MACHINE_TO[part], corner, file.limits, file.confirmations)
-    strictest = bound.strictest
-    cut = Cut(
-        per_side_nm=round(per_side),
-        after_nm=round(after),
-        machine_to=strictest.limit.as_printed if strictest else "",
-    )
-    if _is_forbidden(file, corner):
-        return Because.CUT_IMPOSSIBLE, Word.REPLACE, replace(cut, is_forbidden=True)
-    discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)
-    for figure in discard.figures:
-        if is_out(after, figure.limit.comparator, figure.nm):
-            gone = replace(cut, discard=figure.limit.as_printed)
-            return Because.CUT_IMPOSSIBLE, Word.REPLACE, gone
-    if strictest is None:
-        return Because.CUT_LIMIT_UNKNOWN, Word.REPLACE, cut
-    if any(is_out(after, each.limit.comparator, each.nm) for each in bound.figures):
-        return Because.CUT_IMPOSSIBLE, Word.REPLACE, cut
-    return Because.CUT_POSSIBLE, Word.REFINISH, cut
-
-
-def _is_forbidden(file: CaseFile, corner: Corner) -> bool:
-    return file.traits.get((corner.axle, "machining")) == "not-allowed"
-
-
-_FORBIDDEN = Cut(per_side_nm=0, after_nm=0, machine_to="", is_forbidden=True)
-
-
-def _read_in_groove(file: CaseFile, corner: Corner) -> bool:
-    """Whether every thickness of the corner was read down in its groove with pointed tips."""
-    sets = [each for each in file.sets_at(corner, Quantity.ROTOR) if each.measured_nm]
-    return bool(sets) and all(each.in_groove is True and each.tips is Tips.POINTED for each in sets)
 
 
 def with_reason(verdict: PartVerdict, reason: Reason) -> PartVerdict:

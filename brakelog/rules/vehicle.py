@@ -8,11 +8,12 @@ from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.rules.casefile import CaseFile
+from brakelog.rules.cutting import cut_of
 from brakelog.rules.evenness import flags_of
 from brakelog.rules.leaving import leaving_of
 from brakelog.rules.outlasting import with_new_linings
 from brakelog.rules.pack_judging import judge_packs
-from brakelog.rules.part import cut_of, judge_part, with_reason
+from brakelog.rules.part import judge_part, with_reason
 from brakelog.rules.patterns import hints_of
 from brakelog.rules.policy import policy_digest
 from brakelog.rules.questioning import with_questions

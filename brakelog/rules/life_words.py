@@ -1,0 +1,107 @@
+"""The words for how far a part will go, or why that cannot be said."""
+
+from __future__ import annotations
+
+from brakelog.record.shop import Shop
+from brakelog.rules.figure import distance
+from brakelog.rules.lives import PositionLife
+from brakelog.wear.projection import (
+    Note,
+    Projection,
+    Refusal,
+    at_least_rounded_mm,
+    latest_rounded_mm,
+    median_rounded_mm,
+)
+
+
+def life_sentence(life: PositionLife, shop: Shop) -> str:
+    """Return how far a part will go, or why that cannot be said."""
+    projection = life.projection
+    if projection.refusal is not None:
+        return _refusal_sentence(life, shop)
+    unit = shop.distance_unit
+    bound_mm = at_least_rounded_mm(projection, unit.mm)
+    if bound_mm == 0:
+        return _WITHIN_ERROR if life.is_close else _TOO_FAST
+    bound = distance(bound_mm, unit)
+    text = f"9 of 10 such parts get at least {bound} from this reading"
+    is_far = Note.FAR_EXTRAPOLATION in projection.notes
+    median_mm = median_rounded_mm(projection, unit.mm)
+    if median_mm is not None and not is_far:
+        text += f"; half get about {distance(median_mm, unit)} or more"
+    latest_mm = latest_rounded_mm(projection, unit.mm)
+    if latest_mm is not None and not is_far and life.is_lining:
+        text += f", 1 in 10 gets past {distance(latest_mm, unit)}"
+    text += f" ({_basis(projection)})."
+    notes = [_NOTE_WORDS[note] for note in projection.notes if note in _NOTE_WORDS]
+    return " ".join([text, *notes])
+
+
+def _rounded(mm: int, shop: Shop) -> str:
+    step = 1000 * shop.distance_unit.mm
+    return distance(round(mm / step) * step, shop.distance_unit)
+
+
+def _basis(projection: Projection) -> str:
+    share = projection.own_share
+    if share >= 0.7:
+        whose = "mostly this part's own readings"
+    elif share >= 0.3:
+        whose = "partly this part's own readings, partly general experience"
+    else:
+        whose = "mostly general experience"
+    visits = projection.readings_used
+    source = "; no shop data yet" if projection.experience.lives_behind == 0 else ""
+    return f"{whose}, {visits} reading{'s' if visits != 1 else ''}{source}"
+
+
+_NOTE_WORDS = {
+    Note.FAR_EXTRAPOLATION: "Far extrapolation: no more is said than three times what was driven.",
+    Note.BOUND_ONLY_CLOSE: "Close to the limit: only the bound is worth saying.",
+    Note.BOUND_ONLY_UNKNOWN: "Too little is known for a forecast beyond that.",
+    Note.ACCELERATING: "Wear is accelerating.",
+    Note.NOMINAL_START: "The size at fitting is nominal, not measured.",
+    Note.OUTLIER_DOWNWEIGHTED: "One reading does not fit the others and counts less.",
+    Note.NO_START: "No fitting is on record; counted from the first reading.",
+}
+
+
+_WITHIN_ERROR = (
+    "Within measurement error of the limit: measure again or replace; no safe distance can be "
+    "stated."
+)
+
+
+_TOO_FAST = "It wears so fast that no safe distance can be stated; look for the cause."
+
+
+def _refusal_sentence(life: PositionLife, shop: Shop) -> str:
+    projection = life.projection
+    match projection.refusal:
+        case Refusal.NO_LIMIT:
+            return "No projection: no usable limit for this part."
+        case Refusal.LIMIT_NOT_INSIDE_NEW:
+            return "No projection: the limit is not inside the new size; check the limit sheet."
+        case Refusal.UNRESOLVED:
+            return f"No projection until this is cleared up: {'; '.join(projection.unresolved)}."
+        case Refusal.TOO_OLD:
+            return "No projection: the reading is too old; measure again."
+        case Refusal.AT_LIMIT:
+            return "At or beyond the limit now."
+        case Refusal.WITHIN_ERROR:
+            return _WITHIN_ERROR if life.is_close else _TOO_FAST
+        case Refusal.NO_BASIS:
+            text = "Hardly driven since it was fitted: too early to say how fast it wears."
+            if Note.NO_START in projection.notes and life.start is not None:
+                text = "Its size at fitting is unknown: one reading says how thick, not how fast."
+            elif Note.NO_START in projection.notes:
+                text = "One reading without a fitting record says how thick, not how fast."
+            if projection.typical_mm:
+                text += (
+                    f" Typical parts would last about {_rounded(projection.typical_mm, shop)}; "
+                    f"that is no projection for this car."
+                )
+            return text
+        case _:
+            return "No projection: no reading."
