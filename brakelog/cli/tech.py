@@ -12,7 +12,6 @@ import typer
 
 from brakelog.cli import amend
 from brakelog.cli.answer import answer
-from brakelog.cli.finish import finish
 from brakelog.cli.runout import runout
 from brakelog.cli.terminal import columns, opened, read_unit, say, say_lines, today
 from brakelog.errors import InvalidInput, NotFound, StoreError
@@ -43,7 +42,6 @@ def hang_up(app: typer.Typer) -> None:
     app.command("fit")(fit)
     app.command("runout")(runout)
     app.command("answer")(answer)
-    app.command("finish")(finish)
     app.add_typer(amend.group, name="amend")
 
 

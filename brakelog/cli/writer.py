@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brakelog.cli.finish import agree, decline
 from brakelog.cli.terminal import columns, opened, say_lines, say_text, today
 from brakelog.errors import NotFound
 
 if TYPE_CHECKING:
+    from brakelog.rules.closing import Closing
     from brakelog.rules.verdict import VehicleVerdict
+    from brakelog.store.store import Store
 
 REQUIRED_FOUND = 10
 NOT_JUDGED = 11
@@ -28,8 +29,6 @@ class FailOn(enum.Enum):
 def hang_up(app: typer.Typer) -> None:
     """Add the commands."""
     app.command("verdict")(verdict)
-    app.command("agree")(agree)
-    app.command("decline")(decline)
 
 
 def verdict(
@@ -69,7 +68,6 @@ def verdict(
     from brakelog.reports.counter import counter_sheet
     from brakelog.reports.plain import as_text
     from brakelog.workshop.counter import give_verdict, read_stage
-    from brakelog.workshop.finishing import closing_of
 
     def sheet(given: VehicleVerdict) -> str:
         return as_text(counter_sheet(given, today=today()))
@@ -82,7 +80,7 @@ def verdict(
             stage=read_stage(stage),
             render=None if preview else sheet,
         )
-        closing = None if as_json else closing_of(store, result)
+        closing = None if as_json else _closing(store, result)
     if as_json:
         from brakelog.rules.document import verdict_text
 
@@ -90,6 +88,17 @@ def verdict(
     else:
         say_lines(counter_sheet(result, width=columns(), today=today(), closing=closing))
     _fail(fail_on, is_required=bool(result.required), is_open=_is_open(result))
+
+
+def _closing(store: Store, result: VehicleVerdict) -> Closing | None:
+    """Return what is open of the visit's job; where there is no job, nothing is loaded for it."""
+    from brakelog.rules.worked import is_work
+
+    if not is_work(result.file) and not store.agreements_of(result.file.visit.id):
+        return None
+    from brakelog.workshop.finishing import closing_of
+
+    return closing_of(store, result)
 
 
 def _check_together(

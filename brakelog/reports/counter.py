@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from brakelog.record.corner import axle_name
 from brakelog.record.finding import FindingKind
@@ -11,13 +12,10 @@ from brakelog.record.limit import Limit
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
-from brakelog.reports.closing_section import closing_section
-from brakelog.reports.local_rules import local_rules_glance, local_rules_section
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.reports.wear_notes import wear_notes
 from brakelog.rules.advice_words import leaving_sentence, match_sentence, option_sentence
 from brakelog.rules.bound import BoundState
-from brakelog.rules.closing import Closing
 from brakelog.rules.figure import counted, distance
 from brakelog.rules.judgement_words import full_source, judgement_sentence, service_phrase
 from brakelog.rules.life_words import life_sentence
@@ -33,6 +31,9 @@ from brakelog.rules.verdict import (
     VehicleVerdict,
     Word,
 )
+
+if TYPE_CHECKING:
+    from brakelog.rules.closing import Closing
 
 _PLURAL = {Part.ROTOR: "rotors", Part.PADS: "pads", Part.DRUM: "drums", Part.SHOES: "shoes"}
 CAUTION = (
@@ -83,8 +84,11 @@ def counter_sheet(
             width=width,
         )
     lines += _at_a_glance(verdict, width)
-    lines += local_rules_glance(verdict, width)
-    lines += closing_section(verdict.file, closing, width) if closing else []
+    lines += _local_rules(verdict, width, glance=True)
+    if closing is not None:
+        from brakelog.reports.closing_section import closing_section
+
+        lines += closing_section(verdict.file, closing, width)
     axle = 0
     for each in verdict.axles:
         if each.axle != axle:
@@ -92,9 +96,18 @@ def counter_sheet(
             lines += [Line(), Line(text=f"{axle_name(axle).capitalize()} axle", role="heading")]
         lines += _axle_part(verdict, each, sources, width)
     lines += wear_notes(verdict, width)
-    lines += local_rules_section(verdict, width)
+    lines += _local_rules(verdict, width)
     lines += _foot(verdict, sources, width)
     return lines
+
+
+def _local_rules(verdict: VehicleVerdict, width: int, *, glance: bool = False) -> list[Line]:
+    """Return what local rules say, where any are on; else nothing is loaded for them."""
+    if not verdict.file.packs:
+        return []
+    from brakelog.reports.local_rules import local_rules_glance, local_rules_section
+
+    return (local_rules_glance if glance else local_rules_section)(verdict, width)
 
 
 def verdict_words(word: Word, grounds: Grounds | None) -> str:
@@ -137,16 +150,21 @@ def _head(verdict: VehicleVerdict, width: int) -> list[Line]:
 
 def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
     lines = [Line()]
+    fitted = [each for each in verdict.parts if _is_fitted(verdict, each)]
+    not_judged = tuple(each for each in verdict.not_judged if each not in fitted)
     for title, role, parts in (
         ("Required", "required", verdict.required),
         ("Suggested", "suggested", verdict.suggested),
-        ("Not judged", "open", verdict.not_judged),
+        ("Not judged", "open", not_judged),
     ):
         texts = [f"{each.corner} {each.part.value} {_word_for(each, role)}" for each in parts]
         text = "; ".join(texts) if texts else "nothing"
         lines += wrapped(
             f"{title}: {text}.", rest="  ", role=role if texts else "plain", width=width
         )
+    if fitted:
+        names = "; ".join(f"{each.corner} {each.part.value}" for each in fitted)
+        lines += wrapped(f"Fitted and measured today: {names}.", rest="  ", width=width)
     asked = [each for each in verdict.file.questions if not is_answered(verdict.file, each)]
     if asked:
         text = (
@@ -155,6 +173,15 @@ def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
         )
         lines += wrapped(text, rest="  ", role="open", width=width)
     return lines
+
+
+def _is_fitted(verdict: VehicleVerdict, part: PartVerdict) -> bool:
+    """Whether the part went on in this visit and is known by the size that it had then."""
+    if verdict.file.stage is Stage.AS_FOUND:
+        return False
+    from brakelog.reports.plain_reasons import fitted_today
+
+    return bool(fitted_today(verdict, part))
 
 
 def _word_for(part: PartVerdict, role: str) -> str:
@@ -190,10 +217,12 @@ def _belongs(part: PartVerdict, axle: AxleVerdict) -> bool:
 
 def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: int) -> list[Line]:
     shop = verdict.file.shop
+    is_fitted = _is_fitted(verdict, part)
     lines = [
         Line(
-            text=f"    {part.corner}: {verdict_words(part.word, part.grounds)}",
-            role=_role(part.word, part.grounds),
+            text=f"    {part.corner}: "
+            + ("fitted" if is_fitted else verdict_words(part.word, part.grounds)),
+            role="plain" if is_fitted else _role(part.word, part.grounds),
         )
     ]
     fittings = verdict.file.fittings_at(part.corner, part.part)
@@ -240,7 +269,7 @@ def _texts(
 ) -> list[str]:
     """Return the reasons, then what else was measured, each once."""
     if all(each.value_nm is None for each in part.judgements) and not part.required:
-        return [_untouched(part), *_fitted(fittings)]
+        return _fitted(fittings) or [_untouched(part)]
     told: set[Measure] = set()
     texts = []
     for reason in part.reasons:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from brakelog.metrology.repeatability import Repeatability
 from brakelog.record.answer import Answer
@@ -18,7 +19,9 @@ from brakelog.record.shop import Shop
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.review.question import Question
-from brakelog.rules.pack import Pack
+
+if TYPE_CHECKING:
+    from brakelog.rules.pack import Pack
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,6 @@ from brakelog.rules.judgement import Judgement
 from brakelog.rules.judgement_words import blind_to, judgement_sentence
 from brakelog.rules.life_words import life_sentence
 from brakelog.rules.lives import PositionLife
-from brakelog.rules.pack_document import local_rules
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.sentence import reason_sentence
 from brakelog.rules.verdict import Grounds, PartVerdict, Reason, VehicleVerdict
@@ -78,7 +77,7 @@ def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
         "reading_sets": _sets(verdict),
         "flags": [flag_document(each, shop) for each in verdict.flags],
         "hints": [hint_document(each) for each in verdict.hints],
-        "local_rules": local_rules(verdict),
+        "local_rules": _local_rules(verdict),
         "entry_not_filed": file.unfiled,
     }
 
@@ -111,6 +110,14 @@ def _sets(verdict: VehicleVerdict) -> list[Json]:
         for each in file.sets
         if each.id in judged
     ]
+
+
+def _local_rules(verdict: VehicleVerdict) -> list[Json]:
+    if not verdict.file.packs:
+        return []
+    from brakelog.rules.pack_document import local_rules
+
+    return list(local_rules(verdict))
 
 
 def _circumstances(reading: ReadingSet) -> dict[str, Json]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from brakelog.record.shop import Shop
 from brakelog.review.beyond import BEYOND_NEW_NM
 from brakelog.rules.deciding import POINTS_DRUM, POINTS_THICKNESS, POINTS_VARIATION
-from brakelog.rules.pack import Pack, normalised
 from brakelog.rules.verdict import Because
+
+if TYPE_CHECKING:
+    from brakelog.rules.pack import Pack
 
 RULES = "2"
 """Raised whenever the same readings and limits could lead to another verdict."""
@@ -28,6 +30,8 @@ def policy_digest(shop: Shop, packs: tuple[Pack, ...] = ()) -> str:
         "next_distance_mm": shop.next_distance_mm,
     }
     if packs:
+        from brakelog.rules.pack import normalised
+
         rules["packs"] = [normalised(pack) for pack in packs]
     text = json.dumps(rules, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from brakelog.record.corner import Corner, Side
 from brakelog.record.fitting import FittingEvent
 from brakelog.record.quantity import Part
@@ -12,7 +14,6 @@ from brakelog.rules.cutting import cut_of
 from brakelog.rules.evenness import flags_of
 from brakelog.rules.leaving import leaving_of
 from brakelog.rules.outlasting import with_new_linings
-from brakelog.rules.pack_judging import judge_packs
 from brakelog.rules.part import judge_part, with_reason
 from brakelog.rules.patterns import hints_of
 from brakelog.rules.policy import policy_digest
@@ -27,6 +28,9 @@ from brakelog.rules.verdict import (
     Word,
     gravity,
 )
+
+if TYPE_CHECKING:
+    from brakelog.rules.pack_verdict import PackVerdict
 
 PARTS_OF = {
     brake: tuple(part for part, its_brake in BRAKE_OF.items() if its_brake is brake)
@@ -54,10 +58,19 @@ def judge_vehicle(file: CaseFile) -> VehicleVerdict:
         leaving=leaving_of(file, paired.values()),
         axles=_axles(file, paired),
         policy=policy_digest(file.shop, file.packs),
-        packs=judge_packs(file),
+        packs=_local_rules(file),
         flags=flags,
         hints=hints_of(file, parts, flags),
     )
+
+
+def _local_rules(file: CaseFile) -> tuple[PackVerdict, ...]:
+    """Judge by the packs that are on; where none is, nothing is loaded for it."""
+    if not file.packs:
+        return ()
+    from brakelog.rules.pack_judging import judge_packs
+
+    return judge_packs(file)
 
 
 def _with_mates(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import enum
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Finding
@@ -16,8 +17,10 @@ from brakelog.rules.judgement import Judgement
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.matching import Leaving, LifeMatch
 from brakelog.rules.measure import Measure
-from brakelog.rules.pack_verdict import PackVerdict
 from brakelog.rules.settling import Settling
+
+if TYPE_CHECKING:
+    from brakelog.rules.pack_verdict import PackVerdict
 
 
 class Word(enum.Enum):

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from brakelog.metrology.repeatability import Repeatability, repeatability_from
 from brakelog.metrology.uncertainty import default_repeatability_nm
@@ -17,12 +17,15 @@ from brakelog.record.gauge import Gauge
 from brakelog.record.limit import Confirmation, Limit
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet, Stage
+from brakelog.record.shop import Shop
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.curing import after_cures
 from brakelog.store.store import Store
-from brakelog.workshop.packs import packs_on
+
+if TYPE_CHECKING:
+    from brakelog.rules.pack import Pack
 
 MOST_REPEATS = 200
 """Repeated points of one gauge that its scatter is taken from, the newest; assumption: enough to
@@ -31,13 +34,22 @@ VEHICLES_AT_ONCE = 200
 """Vehicles that are read together: their ids fit into one statement three times over."""
 
 
+def _packs(store: Store, shop: Shop) -> tuple[Pack, ...]:
+    """Return the packs that are on; where none is, nothing is loaded for it."""
+    if not shop.packs:
+        return ()
+    from brakelog.workshop.packs import packs_on
+
+    return packs_on(store, shop)
+
+
 class Shared:
     """What holds for every vehicle of the shop, read once."""
 
     def __init__(self, store: Store) -> None:
         self.store = store
         self.shop = store.shop()
-        self.packs = packs_on(store, self.shop)
+        self.packs = _packs(store, self.shop)
         self.gauges = tuple(store.gauges())
         self.people = {person.id: person.tag for person in store.people()}
         self._used: dict[str, Gauge] = {}
