@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from brakelog.cli.terminal import opened, say, say_json, today, write_new
+from brakelog.record.reading import Stage
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -36,6 +37,7 @@ def summary(
     from brakelog.reports.customer_page import summary_document, summary_page, summary_text
     from brakelog.reports.plain import as_text
     from brakelog.workshop.counter import customer_of, give_verdict, read_stage
+    from brakelog.workshop.earlier_jobs import with_earlier
     from brakelog.workshop.finishing import closing_of, stage_of_page
 
     with opened(ctx) as store:
@@ -47,7 +49,7 @@ def summary(
             render=lambda given: as_text(counter_sheet(given, today=today())),
         )
         customer = customer_of(store, verdict.file.vehicle)
-        closing = closing_of(store, verdict)
+        closing = with_earlier(store, verdict.file, closing_of(store, verdict))
         facts = customer_summary(verdict, customer, today=today(), closing=closing)
     if as_json:
         say_json(summary_document(facts))
@@ -58,19 +60,23 @@ def summary(
         return
     day = verdict.file.visit.day.isoformat()
     tag = verdict.file.vehicle.tag
-    target = out or Path(page_name(tag, day, is_preliminary=facts.is_preliminary))
+    name = page_name(tag, day, verdict.file.stage, is_preliminary=facts.is_preliminary)
+    target = out or Path(name)
     write_new(
         target, content, replace=replace, hint="--replace writes over it, --out names another"
     )
     say(f"written to {target}")
 
 
-def page_name(tag: str, day: str, *, is_preliminary: bool = False) -> str:
-    """Return a file name that every system allows.
+_STATE = {Stage.AS_FOUND: "as-found", Stage.AS_LEFT: "after-work"}
 
-    >>> page_name("../Ab 1", "2026-03-02")
-    'brakes-Ab-1-2026-03-02.html'
+
+def page_name(tag: str, day: str, stage: Stage, *, is_preliminary: bool = False) -> str:
+    """Return a file name that every system allows, another one for every state of the work.
+
+    >>> page_name("../Ab 1", "2026-03-02", Stage.AS_FOUND)
+    'brakes-Ab-1-2026-03-02-as-found.html'
     """
     words = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in tag).split()
     end = "-preliminary" if is_preliminary else ""
-    return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}{end}.html"
+    return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}-{_STATE[stage]}{end}.html"

@@ -38,6 +38,13 @@ _By = Annotated[
 ]
 
 
+def hang_up(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("finish")(finish)
+    app.command("agree")(agree)
+    app.command("decline")(decline)
+
+
 def finish(
     ctx: typer.Context,
     vehicle: _Vehicle,
@@ -56,6 +63,7 @@ def finish(
     ] = None,
 ) -> None:
     """Close a job: torques, checks and readings as left; says what is still open."""
+    from brakelog.workshop.earlier_jobs import with_earlier
     from brakelog.workshop.finishing import job_of
 
     with opened(ctx) as store:
@@ -64,14 +72,15 @@ def finish(
         elif lines is not None or not status:
             _take(store, vehicle, lines, visit=visit, unit=unit, by=by, is_quiet=as_json)
         job = job_of(store, vehicle, visit)
+        closing = with_earlier(store, job.left.file, job.closing)
     if as_json:
         from brakelog.rules.closing_document import closing_document
 
-        say_json(closing_document(job.left.file, job.closing))
+        say_json(closing_document(job.left.file, closing))
     else:
         from brakelog.reports.finish_sheet import finish_sheet
 
-        say_lines(finish_sheet(job.left.file, job.closing, width=columns()))
+        say_lines(finish_sheet(job.left.file, closing, width=columns()))
     if fail_on is FailOn.OPEN and job.closing.is_preliminary:
         raise typer.Exit(JOB_OPEN)
 
@@ -119,7 +128,7 @@ def _ask(
         return
     found = session.job.visit
     say(shown(f"Finishing {session.job.vehicle.tag}, visit of {found.day.isoformat()}"))
-    say("Enter: leave open   - : redo the last   ? : what to do   stop : leave, all is kept")
+    say("Enter: leave open   - : take the last back   ? : what to do   stop : leave")
     try:
         _converse(session)
     except EOFError:
@@ -130,7 +139,7 @@ def _ask(
 
 
 def _converse(session: FinishSession) -> None:
-    from brakelog.workshop.finish_session import Left, LeftOpen, NotTaken, TakenBack, Took
+    from brakelog.workshop.finish_session import Asks, Left, LeftOpen, NotTaken, TakenBack, Took
 
     told: set[str] = set()
     while (item := session.item) is not None:
@@ -143,7 +152,10 @@ def _converse(session: FinishSession) -> None:
             case Took(closed=True):
                 say("    kept")
             case Took(still=still, do=do):
-                _say_indented(f"kept, and open: {still}. {do[:1].upper()}{do[1:]}.")
+                stop = "" if still.endswith(("?", ".")) else "."
+                _say_indented(f"kept, and open: {still}{stop} {do[:1].upper()}{do[1:]}.")
+            case Asks():
+                pass
             case LeftOpen():
                 say("    left open")
             case NotTaken(message=message, hint=hint):
@@ -151,7 +163,7 @@ def _converse(session: FinishSession) -> None:
                 _say_indented(message)
                 _say_indented(hint)
             case TakenBack():
-                say("    taken back; a new answer stands in for it")
+                say("    taken back; open until it is answered again")
             case Left():
                 return
 
@@ -169,6 +181,8 @@ def _tell_once(item: OpenItem, told: set[str]) -> None:
 def _prompt(session: FinishSession, item: OpenItem) -> str:
     from brakelog.reports.finish_words import prompt_of
 
+    if session.follow_up:
+        return f"  {session.follow_up}: "
     say()
     lead, ask = prompt_of(item, session.torque_unit, session.length_unit)
     for line in wrapped(lead, width=columns()):

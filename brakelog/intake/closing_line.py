@@ -28,6 +28,7 @@ _FIRST = (TORQUE, CHECK, ODOMETER_OUT, *(each.value for each in Consent))
 LONGEST_NAME = 64
 """Characters of a name or number. Assumption: it has to fit on a printed page."""
 _OPTION = re.compile(r'(?<!\S)([a-z]+)=(?:"([^"]*)"(?=\s|$)|([^\s"]+))', re.IGNORECASE)
+_QUOTED = re.compile(r'"([^"]*)"')
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", re.ASCII)
 
 
@@ -59,6 +60,7 @@ class OdometerOut:
     """The odometer when the vehicle leaves, as typed."""
 
     text: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +124,9 @@ def parse_closing_line(
     if word == CHECK:
         return _check(rest, context)
     if word == ODOMETER_OUT:
-        return OdometerOut(text=_needed(rest, "the odometer is missing", "odometer-out 62403 km"))
+        rest, options = _options(rest, ("note",))
+        text = _needed(rest, "the odometer is missing", "odometer-out 62403 km")
+        return OdometerOut(text=text, note=parse_note(options.get("note", "")))
     if word in (Consent.AGREED.value, Consent.DECLINED.value):
         return _agreement(Consent(word), rest, context)
     try:
@@ -142,7 +146,7 @@ def _needed(text: str, wrong: str, example: str) -> str:
 
 
 def _torque(rest: str, context: Context, unit: TorqueUnit | None) -> TorqueEntry:
-    words = rest.split()
+    words = _QUOTED.sub(r"\1", rest).split()
     example = "torque front wheel 110 N·m"
     if len(words) < 3:
         raise InvalidInput("axle, fastener or torque is missing", hint=f"such as {example}")

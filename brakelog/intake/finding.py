@@ -9,7 +9,7 @@ from dataclasses import replace
 from brakelog.errors import InvalidInput, clip
 from brakelog.intake.context import Context
 from brakelog.intake.entry import FindingEntry
-from brakelog.intake.nearest import did_you_mean
+from brakelog.intake.nearest import CLOSE, did_you_mean
 from brakelog.intake.words import parse_note, parse_stage, parse_yes_no
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Effect, FindingKind
@@ -38,7 +38,7 @@ def parse_kind(text: str) -> FindingKind:
     except ValueError:
         raise InvalidInput(
             f"{clip(text)!r} is not a finding",
-            hint=did_you_mean(word, [kind.value for kind in FindingKind]),
+            hint=did_you_mean(word, [kind.value for kind in FindingKind], cutoff=CLOSE),
         ) from None
 
 

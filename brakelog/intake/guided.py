@@ -219,7 +219,8 @@ class Guided:
         if command.name == AGAIN:
             return self._again(corner, step, command.argument)
         if command.name == HELP:
-            return Changed(message=help_text(step))
+            brake = self._notebook.context.brakes[corner.axle - 1]
+            return Changed(message=help_text(step, brake))
         if step.quantity is None:
             return Refused(message="nothing is measured here", hint="? says what can be typed")
         if command.name == GAUGE:

@@ -15,6 +15,7 @@ from brakelog.record.corner import parse_axle
 from brakelog.record.limit import LimitKind, OutWhen, WhichPad, parse_figures
 from brakelog.record.quantity import Part, Quantity, check_window
 from brakelog.record.reading import Datum
+from brakelog.record.torque import LEAST, printed_torques
 
 COLUMNS = (
     "sheet",
@@ -190,6 +191,8 @@ def _torque_figure(text: str, cells: Cells) -> str:
         raise InvalidInput(
             f"{clip(text)!r} is no torque with its unit", hint="such as 110 N·m (81 lb ft)"
         )
+    if any(each.most < LEAST for each in printed_torques(figure)):
+        raise InvalidInput(f"{clip(text)!r} is no torque of a fastener", hint="check the page")
     return f"{figure} ({cells['other_figure']})" if cells["other_figure"] else figure
 
 

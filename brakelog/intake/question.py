@@ -24,13 +24,14 @@ _NAMES = {
     Quantity.SHOE_LEADING: "leading shoe",
     Quantity.SHOE_TRAILING: "trailing shoe",
 }
-_WORDS = {
+WORDS = {
     StepKind.AGAIN: "point 1 again",
     StepKind.NUTS: "fasteners fitted (such as 5/5)",
     StepKind.BEARING: "bearing free of play (y/n)",
     StepKind.BACK: "back at its start after one turn (y/n)",
     StepKind.LIP: "unworn lip at the edge (y/n)",
 }
+"""What is asked beside the numbers."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +70,8 @@ def prompt_for(corner: Corner, step: Step, unit: LengthUnit | None, gauge: Gauge
     assert step.quantity is not None
     words = f"{corner}  {_NAMES[step.quantity]}"
     if step.kind in (StepKind.NUTS, StepKind.BEARING, StepKind.BACK, StepKind.LIP):
-        return f"{words}: {_WORDS[step.kind]}"
-    asked = _point(step) if step.kind is StepKind.VALUE else _WORDS[step.kind]
+        return f"{words}: {WORDS[step.kind]}"
+    asked = _point(step) if step.kind is StepKind.VALUE else WORDS[step.kind]
     return f"{words} {asked}  [{', '.join(_taken_with(unit, gauge))}]"
 
 

@@ -30,6 +30,11 @@ class How(enum.Enum):
     MAIL = "mail"
     MESSAGE = "message"
 
+    @property
+    def label(self) -> str:
+        """How it is said: ``in person``."""
+        return self.value.replace("-", " ")
+
 
 class Work(enum.Enum):
     """What can be agreed to on an axle; the value is the word typed."""

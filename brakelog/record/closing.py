@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import enum
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -62,6 +63,8 @@ class CheckFacts:
     needs_note: bool = False
 
 
+NOT_SAID = "not said"
+"""A row that takes back what was said before it about the same thing: it is open again."""
 CUT = "cut"
 """A runout put right by cutting the rotor on the car: it is thinner after that."""
 _YES_NO = ("yes", "no")
@@ -204,6 +207,35 @@ class ClosingAnswer:
         """Whether it closes the check."""
         return self.said in self.check.facts.good
 
+    @property
+    def is_taken_back(self) -> bool:
+        """Whether it only takes back what was said before it."""
+        return self.said == NOT_SAID
+
+    @property
+    def about(self) -> tuple[object, ...]:
+        """What it is about; answers about the same thing stand in for each other."""
+        return self.visit_id, self.check, self.axle, self.corner, self.part
+
+
+def answers_that_stand(answers: Iterable[ClosingAnswer]) -> tuple[ClosingAnswer, ...]:
+    """Return the answers without those that were taken back, and without what took them back.
+
+    Parameters
+    ----------
+    answers : iterable of ClosingAnswer
+        Oldest first. Taking back takes the newest answer that stands about the same thing.
+    """
+    standing: list[ClosingAnswer] = []
+    for each in answers:
+        if not each.is_taken_back:
+            standing.append(each)
+            continue
+        same = [other for other in standing if other.about == each.about]
+        if same:
+            standing.remove(same[-1])
+    return tuple(standing)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TorqueLeft:
@@ -225,6 +257,11 @@ class TorqueLeft:
     def is_untouched(self) -> bool:
         """Whether the fasteners were never undone in this visit."""
         return not self.figure
+
+    @property
+    def is_taken_back(self) -> bool:
+        """Whether it only takes back what was said before it."""
+        return self.figure == NOT_SAID
 
 
 def parse_check(text: str) -> Check:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import enum
 from dataclasses import dataclass
+from datetime import datetime
 
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Part
@@ -168,3 +169,4 @@ class Finding:
     """True where the row says, as left, that a finding of this kind has been put right."""
     person_id: str | None = None
     corrects: str | None = None
+    recorded_at: datetime | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import enum
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Position
@@ -46,3 +46,4 @@ class Fitting:
     from_corner: Corner | None = None
     person_id: str | None = None
     note: str = ""
+    recorded_at: datetime | None = None

@@ -266,9 +266,16 @@ def check_window(quantity: Quantity, nm: int, text: str, unit: LengthUnit) -> No
     else:
         other = f"{print_length(nm, LengthUnit.MM, decimals=3)} mm"
     raise InvalidInput(
-        f"{clip(text)!r} read in {unit.value} is {other}: no {facts.label} is that",
+        f"{clip(text)!r} read in {unit.value} is {other}: "
+        f"{_with_article(facts.label)} is never that",
         hint=_what_it_may_be(quantity, nm, unit),
     )
+
+
+def _with_article(label: str) -> str:
+    """Return ``an inner pad lining`` or ``a drum diameter, open edge,``."""
+    article = "an" if label[0] in "aeiou" else "a"
+    return f"{article} {label}" + ("," if "," in label else "")
 
 
 _USUAL_NM = {

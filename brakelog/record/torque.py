@@ -155,7 +155,7 @@ def parse_torque(text: str, *, declared: TorqueUnit | None = None) -> str:
     InvalidInput
         Where it is not one torque with its unit, or no fastener has it.
     """
-    body = " ".join(text.split())
+    body = " ".join(text.replace('"', " ").split())
     if declared is not None and re.fullmatch(_NUMBER, body, re.ASCII):
         body = f"{body} {declared.value}"
     found = printed_torques(body)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from brakelog.lengths import DistanceUnit
 from brakelog.record.corner import Corner
@@ -24,6 +24,10 @@ class Visit:
     person_id: str | None = None
     odometer_out_mm: int | None = None
     odometer_out_text: str = ""
+    odometer_out_at: datetime | None = None
+    """When the odometer out was put on file last."""
+    odometer_out_note: str = ""
+    """Why it is far above the odometer in, where somebody said."""
     complaint: str = ""
     looked_over: frozenset[Corner] = frozenset()
     next_distance_mm: int | None = None

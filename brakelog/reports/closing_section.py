@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from brakelog.reports.closing_words import agreement_words, declined_words, recheck_words
+from brakelog.reports.closing_words import (
+    NOT_TO_BE_DRIVEN,
+    agreement_words,
+    declined_words,
+    newest_agreements,
+    recheck_words,
+)
 from brakelog.reports.plain import Line, wrapped
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing import Closing, Status
@@ -18,17 +24,17 @@ def closing_section(file: CaseFile, closing: Closing, width: int) -> list[Line]:
     lines = [Line()]
     if closing.status is not Status.NO_WORK:
         lines += _status(file, closing, width)
-    said = [agreement_words(each) for each in closing.record.agreements]
+    said = [agreement_words(each) for each in newest_agreements(closing.record.agreements)]
     texts = [f"{text[:1].upper()}{text[1:]}." for text in said]
     if closing.bedding_in:
         texts.append(f"Bedding-in by the {closing.bedding_in}.")
-    texts += [recheck_words(file, each) for each in closing.rechecks]
+    texts += [first_sentence(recheck_words(file, each)) for each in closing.rechecks]
     for text in texts:
         lines += wrapped(text, first="  - ", rest="    ", width=width)
     for each in closing.declined:
-        lines += wrapped(
-            declined_words(file, each), first="  - ", rest="    ", role="required", width=width
-        )
+        stop = f" {NOT_TO_BE_DRIVEN}" if each.is_unsafe else ""
+        text = first_sentence(declined_words(file, each)) + stop
+        lines += wrapped(text, first="  - ", rest="    ", role="required", width=width)
     if closing.declined:
         lines += [Line(text=f"    {_SIGN}")]
     return lines
@@ -45,5 +51,16 @@ def _status(file: CaseFile, closing: Closing, width: int) -> list[Line]:
         width=width,
     )
     for item in closing.open:
-        lines += wrapped(item.text, first="  - ", rest="    ", role="open", width=width)
+        text = first_sentence(item.text)
+        lines += wrapped(text, first="  - ", rest="    ", role="open", width=width)
     return lines
+
+
+def first_sentence(text: str) -> str:
+    """Return what comes first; the sheet says the rest at the part, and ``finish`` what to do.
+
+    >>> first_sentence("LF rotor, to be put right. Runout 0.09 mm. Read it again.")
+    'LF rotor, to be put right.'
+    """
+    first, stop, _ = text.partition(". ")
+    return first + stop.strip()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from brakelog.lengths import DistanceUnit
 from brakelog.record.agreement import Agreement
 from brakelog.record.corner import axle_name
+from brakelog.record.finding import Finding
 from brakelog.record.quantity import Part
 from brakelog.reports.plain_names import ONE_PART, POSITION_NAMES, place_of
 from brakelog.reports.plain_reasons import plain_reason
@@ -12,26 +13,35 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing import Closing, Declined
 from brakelog.rules.closing_item import Gap, OpenItem
 from brakelog.rules.figure import distance
+from brakelog.rules.left_parts import required_words
 from brakelog.rules.recheck import Basis, Recheck
 from brakelog.rules.sentence import reason_sentence
+
+NOT_TO_BE_DRIVEN = "Not to be driven on."
 
 
 def declined_words(file: CaseFile, each: Declined) -> str:
     """Return declined work for the people of the shop."""
     said = reason_sentence(each.reason, file.shop)
     when = f"{each.agreement.day.isoformat()} {each.agreement.time}".strip()
-    who = ", ".join(text for text in (each.agreement.who, each.agreement.how.value, when) if text)
-    stop = " Not to be driven on." if each.is_unsafe else ""
+    who = ", ".join(text for text in (each.agreement.who, each.agreement.how.label, when) if text)
+    stop = f" {NOT_TO_BE_DRIVEN}" if each.is_unsafe else ""
     return (
-        f"{each.corner} {each.part.part.value}, {each.reason.word.value} required, declined "
+        f"{each.corner} {each.part.part.value}, {required_words(each.reason)}, declined "
         f"({who}). {said}{stop}"
     )
+
+
+def newest_agreements(agreements: tuple[Agreement, ...]) -> list[Agreement]:
+    """Return the agreements that are the newest about some work, oldest first."""
+    newest = {item: each for each in agreements for item in each.items}
+    return [each for each in agreements if any(newest[item] is each for item in each.items)]
 
 
 def agreement_words(each: Agreement) -> str:
     """Return what the customer said: ``agreed: front pads; Pia Quill, phone, 2026-03-02 10:20``."""
     when = f"{each.day.isoformat()} {each.time}".strip()
-    said = (each.who, each.how.value, each.number, when, each.cost)
+    said = (each.who, each.how.label, each.number, when, each.cost)
     by = ", ".join(text for text in said if text)
     note = f" ({each.note})" if each.note else ""
     return f"{each.consent.value}: {each.what}; {by}{note}"
@@ -72,9 +82,20 @@ def plain_declined(each: Declined) -> str:
     place = place_of(each.corner).capitalize()
     said = plain_reason(each.part, each.reason)
     said = said.replace(f"{place}: ", f"{place} {ONE_PART[each.part.part]}: ", 1)
-    how = {"in-person": "in person"}.get(each.agreement.how.value, each.agreement.how.value)
     stop = " Please do not drive until it is done." if each.is_unsafe else ""
-    return f"{said} You declined this on {each.agreement.day.isoformat()} ({how}).{stop}"
+    return f"{said} You declined this {declined_when(each.agreement)}.{stop}"
+
+
+def declined_when(agreement: Agreement) -> str:
+    """Return when and how something was declined: ``on 2026-03-02 (in person)``."""
+    return f"on {agreement.day.isoformat()} ({agreement.how.label})"
+
+
+def plain_put_right(each: Finding) -> str:
+    """Return for the customer what was found and put right."""
+    place = place_of(each.corner).capitalize()
+    note = f" ({each.note})" if each.note else ""
+    return f"{place} {ONE_PART[each.part]}: put right: {each.kind.facts.plain}{note}."
 
 
 def plain_open(file: CaseFile, closing: Closing) -> tuple[str, ...]:
@@ -99,6 +120,15 @@ def _plain(file: CaseFile, item: OpenItem) -> str:
             return f"{place} {part}: what was fitted is past its limit and must come off again."
         case Gap.SIZE_BLANK:
             return f"{place} {part}: it has not been measured yet."
+        case Gap.MACHINED:
+            return f"{place} {part}: it was machined, and its maker does not allow that."
+        case Gap.LIMIT_OPEN:
+            where = f"{place} {part}" if place else f"{axle.capitalize()} {part}"
+            return f"{where}: we have no dependable limit to judge it by yet."
+        case Gap.BY_WHOM:
+            return "Who checked the work has not been recorded yet."
+        case Gap.ODOMETER_FAR:
+            return "The odometer after the road test is not confirmed yet."
         case Gap.NO_BASELINE:
             return f"{place} brake disc: how true it runs has not been recorded yet."
         case Gap.TORQUE_BLANK | Gap.TORQUE_OFF:
@@ -107,6 +137,10 @@ def _plain(file: CaseFile, item: OpenItem) -> str:
             return "The odometer after the road test has not been recorded yet."
         case Gap.NOT_DRIVEN:
             return "The odometer does not show that the road test was driven."
+        case Gap.SAID_WRONG:
+            where = f"{place} {part}: " if place and part else ""
+            text = "a reading is known to be wrong and has not been corrected yet."
+            return f"{where}{text}" if where else text.capitalize()
         case Gap.NO_AGREEMENT | Gap.NEW_AGREEMENT:
             return "Your agreement to some of the work is not on our record yet."
         case _:

@@ -10,8 +10,13 @@ from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.people import Customer
 from brakelog.record.quantity import Part, Position
 from brakelog.record.shop import Shop
-from brakelog.record.torque import Fastener
-from brakelog.reports.closing_words import plain_declined, plain_open, plain_recheck
+from brakelog.reports.closing_words import (
+    declined_when,
+    plain_declined,
+    plain_open,
+    plain_put_right,
+    plain_recheck,
+)
 from brakelog.reports.outlook import what_if_you_wait, when_to_come_back
 from brakelog.reports.plain import shown
 from brakelog.reports.plain_names import ONE_PART, POSITION_NAMES, axle_parts, place_of
@@ -23,10 +28,13 @@ from brakelog.reports.plain_reasons import (
     what_to_know,
     what_to_look_for,
 )
+from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing import Closing, Status
 from brakelog.rules.closing_item import Gap
 from brakelog.rules.figure import both_units, distance, one_unit
-from brakelog.rules.judgement import Judgement
+from brakelog.rules.judgement import Judgement, Outcome
+from brakelog.rules.left_sizes import size_found
+from brakelog.rules.refusal import declined
 from brakelog.rules.verdict import (
     AxleVerdict,
     Because,
@@ -96,6 +104,11 @@ class Summary:
         """Whether the page must not be taken for the final one."""
         return bool(self.open)
 
+    @property
+    def has_before(self) -> bool:
+        """Whether anything is known of the last time."""
+        return any(row.before for row in self.measured)
+
 
 FOOTER = (
     "This page is arithmetic on what was measured; a qualified person decides, and the "
@@ -150,17 +163,21 @@ def customer_summary(
             if text
         ),
         open=tuple(shown(each) for each in open_ones),
-        know=(*_stale(verdict, today), *what_to_know(verdict)),
+        know=(*_earlier(closing), *_stale(verdict, today), *what_to_know(verdict)),
         measured=tuple(_measured(verdict)),
-        meanings=tuple(_meaning(verdict, axle) for axle in verdict.axles),
+        meanings=tuple(_meaning(verdict, axle, closing) for axle in verdict.axles),
         done=tuple(_done(verdict)),
         declined=tuple(shown(plain_declined(each)) for each in closing.declined),
         watch=(*_bedding(closing), *_watch(verdict)),
-        back=" ".join(
-            [*(plain_recheck(file, each) for each in closing.rechecks), when_to_come_back(verdict)]
-        ),
+        back=_back(verdict, closing),
         footer=FOOTER,
     )
+
+
+def _back(verdict: VehicleVerdict, closing: Closing) -> str:
+    dated = [plain_recheck(verdict.file, each) for each in closing.rechecks]
+    planned = when_to_come_back(verdict, is_dated=bool(dated))
+    return " ".join(text for text in (*dated, planned) if text)
 
 
 _NOT_TO_BE_DRIVEN = frozenset({Gap.NOTHING_FITTED, Gap.SIZE_OUT})
@@ -169,11 +186,12 @@ _FIRST_STOP = frozenset({Check.PEDAL_FIRM, Check.NO_LEAK, Check.TIGHTENED})
 
 
 def _unfinished_stop(closing: Closing) -> str:
-    """Stop the vehicle while something is open that the first stop depends on."""
+    """Stop the vehicle while something is open that the first stop depends on.
+
+    So does every torque: a caliper or bracket that is loose comes off like a wheel.
+    """
     if any(
-        item.gap in _NOT_TO_BE_DRIVEN
-        or item.check in _FIRST_STOP
-        or item.fastener == Fastener.WHEEL.value
+        item.gap in _NOT_TO_BE_DRIVEN or item.check in _FIRST_STOP or item.fastener
         for item in closing.open
     ):
         return "Please do not drive this vehicle before we have finished it."
@@ -198,6 +216,14 @@ def _declined_stop(closing: Closing) -> str:
 def _bedding(closing: Closing) -> tuple[str, ...]:
     """Say how new linings are bedded in, where that was left to the customer."""
     return (_BEDDING_IN,) if closing.bedding_in == "customer" else ()
+
+
+def _earlier(closing: Closing) -> tuple[str, ...]:
+    """Say that the work of an earlier visit was not finished."""
+    if closing.earlier is None:
+        return ()
+    day = closing.earlier.isoformat()
+    return (f"Our work of {day} is not finished on our record; please let us look at it again.",)
 
 
 def _stale(verdict: VehicleVerdict, today: date | None) -> tuple[str, ...]:
@@ -230,7 +256,7 @@ def _row(verdict: VehicleVerdict, part: PartVerdict, judgement: Judgement) -> Me
         today=_today(judgement, shop, fine=fine, against=limits),
         limit=_limit_text(judgement),
         before="" if before is None else both_units(before, shop, fine=fine, against=limits),
-        bar=_bar(part, position, judgement, before),
+        bar=_bar(part, position, judgement, before, shop),
     )
 
 
@@ -241,6 +267,8 @@ def _today(judgement: Judgement, shop: Shop, *, fine: bool, against: list[int]) 
     if judgement.corrections and judgement.judged_nm is not None:
         judged = one_unit(judgement.judged_nm, shop, fine=fine, against=against)
         text += f", corrected {judged}"
+    if judgement.outcome is Outcome.OUT:
+        text += ", at its limit" if judgement.margin_nm == 0 else ", past its limit"
     return text
 
 
@@ -251,7 +279,11 @@ def _limit_text(judgement: Judgement) -> str:
 
 
 def _bar(
-    part: PartVerdict, position: Position | None, judgement: Judgement, before: int | None
+    part: PartVerdict,
+    position: Position | None,
+    judgement: Judgement,
+    before: int | None,
+    shop: Shop,
 ) -> Bar | None:
     """Draw linings and rotors; a drum is too large for paper at actual size."""
     if part.part is Part.DRUM or judgement.value_nm is None or position is None:
@@ -260,16 +292,19 @@ def _bar(
     size = judgement.value_nm / 1e6
     widest = max(size, (before or 0) / 1e6, limit.nm / 1e6 if limit else 0.0)
     against = f", limit {judgement.bound.printed(limit)}" if limit else ""
+    fine = part.part is Part.ROTOR
+    limits = [figure.nm for figure in judgement.bound.figures]
+    read = both_units(judgement.value_nm, shop, fine=fine, against=limits)
     return Bar(
         size_mm=f"{size:.3f}",
         limit_mm=f"{limit.nm / 1e6:.3f}" if limit else "",
         previous_mm="" if before is None else f"{before / 1e6:.3f}",
         width_mm=f"{widest + 2:.1f}",
-        alt=shown(f"{place_of(part.corner)} {POSITION_NAMES[position]}: {size:.2f} mm{against}"),
+        alt=shown(f"{place_of(part.corner)} {POSITION_NAMES[position]}: {read}{against}"),
     )
 
 
-def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
+def _meaning(verdict: VehicleVerdict, axle: AxleVerdict, closing: Closing) -> Meaning:
     sides = [p for p in verdict.parts if p.corner.axle == axle.axle and p.part is axle.part]
     kind = {
         Grounds.REQUIRED: "Required",
@@ -295,6 +330,7 @@ def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
         sentences.extend(
             what_if_you_wait(verdict, sides, is_suggested=axle.grounds is Grounds.SUGGESTED)
         )
+    sentences += _declined_suggestions(sides, closing)
     return Meaning(
         name=axle_parts(axle.axle, axle.part).capitalize(),
         kind=kind,
@@ -302,12 +338,30 @@ def _meaning(verdict: VehicleVerdict, axle: AxleVerdict) -> Meaning:
     )
 
 
+def _declined_suggestions(sides: list[PartVerdict], closing: Closing) -> list[str]:
+    """Say of what is only suggested that the customer declined it; each refusal once."""
+    refused: dict[str, list[PartVerdict]] = {}
+    suggested = [side for side in sides if side.grounds is Grounds.SUGGESTED]
+    for side in suggested:
+        for reason in side.reasons:
+            no = declined(side, reason, closing.record.agreements)
+            if reason.grounds is Grounds.SUGGESTED and no is not None:
+                at = refused.setdefault(declined_when(no), [])
+                at += [side] if side not in at else []
+    return [
+        f"You declined this {when}."
+        if len(at) == len(suggested)
+        else f"{place_of(at[0].corner).capitalize()}: you declined this {when}."
+        for when, at in refused.items()
+    ]
+
+
 def _why(verdict: VehicleVerdict, side: PartVerdict) -> list[str]:
     """Return why a part is judged so; of one fitted today, its size instead of what is missing."""
     fitted = fitted_today(verdict, side)
     if not fitted:
         return plain_reasons(side)
-    sizes = " and ".join(dict.fromkeys(f"{(each.size_nm or 0) / 1e6:.2f} mm" for each in fitted))
+    sizes = " and ".join(dict.fromkeys(_size(each, verdict.file.shop) for each in fitted))
     rest = [plain_reason(side, r) for r in side.reasons if r.because is not Because.NOT_INSPECTED]
     place = place_of(side.corner).capitalize()
     return [f"{place}: measured when it was fitted today, {sizes}.", *rest]
@@ -323,15 +377,28 @@ _DID = {
 
 
 def _done(verdict: VehicleVerdict) -> list[str]:
-    here = [f for f in verdict.file.fittings if f.visit_id == verdict.file.visit.id]
-    return [_fitted(each) for each in here]
+    """Return what was fitted, with its size and the one before the work, and what was put right."""
+    file = verdict.file
+    here = [f for f in file.fittings if f.visit_id == file.visit.id]
+    right = [each for each in file.findings if each.put_right]
+    return [
+        *(_fitted(each, file) for each in here),
+        *(shown(plain_put_right(each)) for each in right),
+    ]
 
 
-def _fitted(fitting: Fitting) -> str:
-    size = f", {fitting.size_nm / 1e6:.2f} mm {fitting.basis.value}" if fitting.size_nm else ""
+def _fitted(fitting: Fitting, file: CaseFile) -> str:
+    size = f", {_size(fitting, file.shop)} {fitting.basis.value}" if fitting.size_nm else ""
+    found = size_found(file, fitting.corner, fitting.position)
+    fine = fitting.position is Position.ROTOR
+    before = "" if found is None else f"; before {both_units(found, file.shop, fine=fine)}"
     return f"{place_of(fitting.corner).capitalize()} {POSITION_NAMES[fitting.position]}: " + shown(
-        f"{_DID[fitting.event]}{size}."
+        f"{_DID[fitting.event]}{size}{before}."
     )
+
+
+def _size(fitting: Fitting, shop: Shop) -> str:
+    return both_units(fitting.size_nm or 0, shop, fine=fitting.position is Position.ROTOR)
 
 
 def _watch(verdict: VehicleVerdict) -> list[str]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from brakelog.record.closing import Check, TorqueLeft
+from brakelog.record.closing import Check, ClosingAnswer, TorqueLeft
 from brakelog.record.corner import axle_name
 from brakelog.record.torque import Fastener
-from brakelog.reports.closing_words import agreement_words, declined_words, recheck_words
+from brakelog.reports.closing_words import (
+    agreement_words,
+    declined_words,
+    newest_agreements,
+    recheck_words,
+)
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing import Closing, Status
@@ -27,6 +32,15 @@ def finish_sheet(file: CaseFile, closing: Closing, *, width: int = WIDTH) -> lis
         when += f", out at {distance(visit.odometer_out_mm, visit.odometer_unit)}"
     lines = [Line(text=shown(f"Finishing {name}"), role="title"), Line(text=when), Line()]
     lines += _status(closing, width)
+    if closing.earlier is not None:
+        day = closing.earlier.isoformat()
+        lines += wrapped(
+            shown(
+                f"The job of {day} is not finished: brakelog finish {vehicle.tag} --visit {day}."
+            ),
+            role="open",
+            width=width,
+        )
     for number, item in enumerate(closing.open, start=1):
         lines += _open(number, item, width)
     lines += _cautions(closing, width)
@@ -94,20 +108,29 @@ def _on_record(closing: Closing, width: int) -> list[Line]:
         f"{axle_name(each.axle).capitalize()} wheels: {STEPS}, {each.order}"
         for each in closing.orders
     ]
-    said: dict[tuple[Check, str], str] = {}
-    for each in record.answers:
-        place = each.corner.code if each.corner else axle_name(each.axle) if each.axle else ""
-        where = f" {place}" if place else ""
-        note = f" ({each.note})" if each.note else ""
-        said[each.check, place] = f"{each.check.value}{where}: {each.said}{note}"
-    texts += list(said.values())
-    texts += [agreement_words(each) for each in record.agreements]
+    texts += [_said(each) for each in _newest_answers(closing)]
+    texts += [agreement_words(each) for each in newest_agreements(record.agreements)]
     return _listed("On record", texts, width)
+
+
+def _newest_answers(closing: Closing) -> list[ClosingAnswer]:
+    newest = {each.about: each for each in closing.record.answers}
+    return [each for each in newest.values() if not each.is_taken_back]
+
+
+def _said(each: ClosingAnswer) -> str:
+    """Return an answer with its question: ``Fluid level? Between``."""
+    place = each.corner.code if each.corner else axle_name(each.axle) if each.axle else ""
+    part = f" {each.part.value}" if each.part else ""
+    where = f"{place[:1].upper()}{place[1:]}{part}: " if place else ""
+    note = f" ({each.note})" if each.note else ""
+    said = each.said.replace("-", " ").capitalize()
+    return f"{where}{each.check.facts.question} {said}{note}"
 
 
 def _newest_torques(closing: Closing) -> list[TorqueLeft]:
     newest = {(each.axle, each.corner, each.fastener): each for each in closing.record.torques}
-    return list(newest.values())
+    return [each for each in newest.values() if not each.is_taken_back]
 
 
 def _torque(closing: Closing, each: TorqueLeft) -> str:

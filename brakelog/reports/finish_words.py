@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brakelog.lengths import LengthUnit
 from brakelog.record.closing import Check
+from brakelog.record.quantity import Quantity, parse_quantity
 from brakelog.record.torque import Fastener, TorqueUnit
 from brakelog.rules.closing_item import Gap, OpenItem
 from brakelog.rules.closing_item import axle_word as word_of
@@ -43,6 +44,15 @@ def prompt_of(item: OpenItem, torque: TorqueUnit, length: LengthUnit) -> tuple[s
         return f"{item.text}.", "odometer"
     if "fixed=yes" in item.line:
         return f"{item.text}.", "put right? yes and what was done"
-    if " runout " in item.line:
-        return f"{item.text}.", f"runout [{length.value}], such as 0.03 nuts=5/5 bearing=ok"
-    return f"{item.text}.", f"values [{length.value}]"
+    return f"{item.text}.", _values(item, length)
+
+
+def _values(item: OpenItem, unit: LengthUnit) -> str:
+    """Return what is to be typed of a quantity: how many values, and where they are read."""
+    quantity = parse_quantity(item.line.split()[1])
+    points = quantity.facts.points
+    if quantity is Quantity.ROTOR:
+        return f"{len(points)} points round the rotor [{unit.value}], a blank between them"
+    if len(points) == 1:
+        return f"{quantity.facts.label} [{unit.value}]"
+    return f"{len(points)} values [{unit.value}], {' and '.join(points)}"

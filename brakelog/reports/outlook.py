@@ -10,7 +10,13 @@ from brakelog.rules.verdict import (
     PartVerdict,
     VehicleVerdict,
 )
-from brakelog.wear.projection import Note, Refusal, at_least_rounded_mm, latest_rounded_mm
+from brakelog.wear.projection import (
+    BOUND_STEP,
+    Note,
+    Refusal,
+    at_least_rounded_mm,
+    latest_rounded_mm,
+)
 
 
 def what_if_you_wait(
@@ -54,12 +60,26 @@ def _range(life: PositionLife, unit: DistanceUnit) -> str:
     return f"{text}."
 
 
-def when_to_come_back(verdict: VehicleVerdict) -> str:
-    """Return when to come back: before the first part may run out, if that is sooner."""
+def _planned(mm: int, unit: DistanceUnit) -> str:
+    """Return a planned distance: as typed, else rounded down as other distances are."""
+    step_mm = unit.mm if mm % unit.mm == 0 else BOUND_STEP * unit.mm
+    return distance(mm // step_mm * step_mm if mm >= step_mm else mm // unit.mm * unit.mm, unit)
+
+
+def when_to_come_back(verdict: VehicleVerdict, *, is_dated: bool = False) -> str:
+    """Return when to come back: before the first part may run out, if that is sooner.
+
+    Parameters
+    ----------
+    verdict : VehicleVerdict
+        The verdict.
+    is_dated : bool
+        Whether a day is told beside it, so that nobody has to ask for one.
+    """
     file, unit = verdict.file, verdict.file.shop.distance_unit
     planned_mm = next_planned_mm(file)
     months = file.visit.next_months or file.shop.next_months
-    planned = f"after {distance(planned_mm, unit)} or {months} months, whichever is first"
+    planned = f"after {_planned(planned_mm, unit)} or {months} months, whichever is first"
     if verdict.required:
         return "Have what is needed now put right first. The next planned visit is then " + (
             f"{planned}."
@@ -71,6 +91,8 @@ def when_to_come_back(verdict: VehicleVerdict) -> str:
         if life.projection.at_least_mm is not None
     ]
     if verdict.suggested and not bounds:
+        if is_dated:
+            return ""
         return f"Ask us when to come back; that is sooner than the planned visit {planned}."
     if bounds and min(bounds) < planned_mm:
         sooner = distance(min(bounds), unit)

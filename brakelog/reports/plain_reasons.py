@@ -63,7 +63,11 @@ def what_to_know(verdict: VehicleVerdict) -> list[str]:
         lead = "In limits today, but we suggest" if _are_in(verdict) else "We suggest"
         sentences.append(
             f"{lead}: {'; '.join(suggested)}."
-            + ("" if required or verdict.not_judged else " Nothing has to be done today.")
+            + (
+                ""
+                if required or verdict.not_judged or not _are_in(verdict)
+                else " Nothing has to be done today."
+            )
         )
     open_parts = both_sides(
         [

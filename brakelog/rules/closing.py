@@ -5,6 +5,7 @@ from __future__ import annotations
 import enum
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from brakelog.record.agreement import Agreement
 from brakelog.record.closing import Check, ClosingAnswer, TorqueLeft
@@ -14,11 +15,14 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.consent import agreements_open
 from brakelog.rules.left_checks import checks_left, driven, newest_answer
-from brakelog.rules.left_parts import baselines, declined, is_ours, parts_left, said_wrong
+from brakelog.rules.left_machining import machined_left
+from brakelog.rules.left_parts import baselines, is_ours, limits_open, parts_left, said_wrong
+from brakelog.rules.left_people import by_whom
 from brakelog.rules.left_sizes import sizes_left
 from brakelog.rules.left_torques import WheelOrder, torques_left, wheel_orders
 from brakelog.rules.new_part import notes_on_new_parts
 from brakelog.rules.recheck import Recheck, rechecks, uneven_axles
+from brakelog.rules.refusal import refusal_of
 from brakelog.rules.verdict import Because, PartVerdict, Reason, VehicleVerdict
 from brakelog.rules.worked import is_work, worked_axles
 
@@ -75,6 +79,8 @@ class Closing:
     notes: tuple[str, ...] = ()
     """Worth knowing; keeps nothing open."""
     record: ClosingRecord = ClosingRecord()
+    earlier: date | None = None
+    """Day of the last earlier visit with work, where that job was not finished."""
 
     @property
     def is_preliminary(self) -> bool:
@@ -127,14 +133,17 @@ def _items(
     if file.unfiled:
         yield _unfiled(file)
     for axle in worked_axles(file):
-        yield from sizes_left(file, axle, record.answers)
+        yield from sizes_left(found, axle, record.answers)
+        yield from machined_left(left, found, axle, record.answers)
         yield from baselines(left, axle)
     yield from parts_left(left, record.agreements)
+    yield from limits_open(left)
     yield from said_wrong(file)
-    yield from torques_left(file, record.torques, record.wanted)
+    yield from torques_left(file, record.torques, record.wanted, record.answers)
     yield from checks_left(file, record.answers, uneven_axles(found))
     yield from driven(file, record.answers)
     yield from agreements_open(file, record.agreements)
+    yield from by_whom(file, record.answers, record.torques)
 
 
 def _unfiled(file: CaseFile) -> OpenItem:
@@ -149,6 +158,6 @@ def _unfiled(file: CaseFile) -> OpenItem:
 def _declined(left: VehicleVerdict, agreements: tuple[Agreement, ...]) -> Iterator[Declined]:
     for part in left.parts:
         for reason in part.required:
-            refusal = declined(part, reason, agreements)
+            refusal = refusal_of(left, part, reason, agreements)
             if refusal is not None and not is_ours(left, part, reason):
                 yield Declined(part=part, reason=reason, agreement=refusal)

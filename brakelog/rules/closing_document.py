@@ -88,6 +88,7 @@ def closing_document(file: CaseFile, closing: Closing) -> dict[str, Json]:
         "rechecks": [_recheck(each) for each in closing.rechecks],
         "bedding_in": closing.bedding_in or None,
         "notes": list(closing.notes),
+        "earlier_not_finished": closing.earlier.isoformat() if closing.earlier else None,
     }
 
 

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brakelog.record.agreement import Agreement, Consent, Work, newest_about
+from brakelog.record.agreement import Agreement, Work
 from brakelog.record.answer import Said
-from brakelog.record.finding import Effect
-from brakelog.record.quantity import Part, Quantity
+from brakelog.record.corner import axle_name
+from brakelog.record.limit import LimitKind
+from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.vehicle import AxleBrake
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.measure import Measure
+from brakelog.rules.refusal import declined as declined
+from brakelog.rules.refusal import refusal_of, work_for
 from brakelog.rules.sentence import reason_sentence
+from brakelog.rules.standing import is_before, last_work
 from brakelog.rules.verdict import Because, PartVerdict, Reason, VehicleVerdict, Word
 from brakelog.rules.worked import (
     brake_of,
@@ -24,6 +28,11 @@ from brakelog.rules.worked import (
 )
 
 _NOT_PROVEN = (Because.IN_QUESTION, Because.NOT_PROVEN)
+_NO_LIMIT = (Because.LIMIT_MISSING, Because.LIMIT_CONTRADICTS)
+_LIMIT_WAYS = {
+    Because.LIMIT_MISSING: "obtain it and put it on file: brakelog limits add",
+    Because.LIMIT_CONTRADICTS: "confirm a figure: brakelog limits confirm",
+}
 
 
 def baselines(verdict: VehicleVerdict, axle: int) -> Iterator[OpenItem]:
@@ -37,7 +46,8 @@ def baselines(verdict: VehicleVerdict, axle: int) -> Iterator[OpenItem]:
         return
     for corner in corners_of(axle):
         read = [s for s in file.sets if s.corner == corner and s.quantity is Quantity.RUNOUT]
-        if any(is_left(file, each) for each in read):
+        fitted = last_work(file, [corner], position=Position.ROTOR)
+        if any(is_left(file, s) and not is_before(s.recorded_at, fitted) for s in read):
             continue
         kept = not is_worked(file, corner) and file.sets_at(corner, Quantity.RUNOUT)
         if not kept:
@@ -60,8 +70,47 @@ def parts_left(verdict: VehicleVerdict, agreements: tuple[Agreement, ...]) -> It
         for reason in part.reasons:
             if reason in part.required:
                 yield from _required(verdict, part, reason, agreements)
-            elif part.corner.axle in axles and reason.because in _NOT_PROVEN:
+            elif (part.corner.axle in axles and reason.because in _NOT_PROVEN) or (
+                part.corner.axle in axles
+                and reason.because is Because.NOT_PROVEN_GOES
+                and (
+                    is_ours(verdict, part, reason)
+                    or refusal_of(verdict, part, reason, agreements) is None
+                )
+            ):
                 yield _not_proven(verdict, part, reason)
+
+
+def limits_open(verdict: VehicleVerdict) -> Iterator[OpenItem]:
+    """Yield the limits that a part of an axle that was worked on is judged by and that cannot.
+
+    Fitted or kept: what has no limit to be in was never shown to be in limits. Each limit of an
+    axle once.
+    """
+    axles = worked_axles(verdict.file)
+    told: dict[tuple[int, LimitKind, Because], list[tuple[PartVerdict, Reason]]] = {}
+    for part in verdict.parts:
+        for reason in part.reasons:
+            judgement = reason.judgement
+            if part.corner.axle in axles and reason.because in _NO_LIMIT and judgement is not None:
+                place = (part.corner.axle, judgement.bound.kind, reason.because)
+                told.setdefault(place, []).append((part, reason))
+    for (axle, kind, because), group in told.items():
+        corners = dict.fromkeys(part.corner for part, _ in group)
+        corner = next(iter(corners)) if len(corners) == 1 else None
+        part, reason = group[0]
+        where = corner.code if corner else axle_name(axle).capitalize()
+        said = reason_sentence(reason, verdict.file.shop)
+        yield OpenItem(
+            gap=Gap.LIMIT_OPEN,
+            hand=Hand.PAPER,
+            text=f"{where} {kind.facts.label}: {said.rstrip('.')}",
+            do=_LIMIT_WAYS[because],
+            corner=corner,
+            axle=axle,
+            part=part.part,
+            reason=reason,
+        )
 
 
 def said_wrong(file: CaseFile) -> Iterator[OpenItem]:
@@ -94,22 +143,6 @@ def said_wrong(file: CaseFile) -> Iterator[OpenItem]:
         )
 
 
-def work_for(part: PartVerdict, reason: Reason) -> Work:
-    """Return what the customer is asked for: what keeps a part stuck is not the part itself."""
-    finding = reason.finding
-    if finding is not None and finding.kind.facts.effect is Effect.CORRECT:
-        return Work.CALIPER
-    return Work.of(part.part)
-
-
-def declined(
-    part: PartVerdict, reason: Reason, agreements: tuple[Agreement, ...]
-) -> Agreement | None:
-    """Return the refusal that holds against required work; None where there is none."""
-    newest = newest_about(agreements, part.corner, work_for(part, reason))
-    return newest if newest is not None and newest.consent is Consent.DECLINED else None
-
-
 def is_ours(verdict: VehicleVerdict, part: PartVerdict, reason: Reason) -> bool:
     """Whether required work is about a part that was fitted or machined in this visit."""
     return work_for(part, reason) is not Work.CALIPER and was_fitted(
@@ -129,7 +162,7 @@ def _required(
     agreements: tuple[Agreement, ...],
 ) -> Iterator[OpenItem]:
     ours = is_ours(verdict, part, reason)
-    if not ours and declined(part, reason, agreements) is not None:
+    if not ours and refusal_of(verdict, part, reason, agreements) is not None:
         return
     said = reason_sentence(reason, verdict.file.shop).rstrip(".")
     is_runout = reason.judgement is not None and reason.judgement.measure is Measure.RUNOUT
@@ -177,7 +210,12 @@ def _way_out(
     return decline, "do it and put it on file (brakelog fit), or record that it was declined"
 
 
-def _settle(verdict: VehicleVerdict, reason: Reason) -> str:
+def _settle(verdict: VehicleVerdict, part: PartVerdict, reason: Reason) -> str:
+    if reason.because is Because.NOT_PROVEN_GOES:
+        return (
+            f"replace it and put it on file, measure it with a finer gauge, or record that it was "
+            f"declined: declined {part.corner} {work_for(part, reason).value}"
+        )
     if reason.because is not Because.IN_QUESTION:
         return "measure it again"
     return f"measure it again, or answer: brakelog answer {verdict.file.vehicle.tag}"
@@ -191,7 +229,7 @@ def _not_proven(verdict: VehicleVerdict, part: PartVerdict, reason: Reason) -> O
         gap=Gap.LEFT_NOT_PROVEN,
         hand=Hand.PARTS,
         text=f"{part.corner} {name} as left is not proven. {said}",
-        do=_settle(verdict, reason),
+        do=_settle(verdict, part, reason),
         line=f"{part.corner} {measure.facts.quantities[0].value} " if measure else "",
         corner=part.corner,
         axle=part.corner.axle,

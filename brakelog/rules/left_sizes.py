@@ -3,32 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
 
-from brakelog.record.closing import CUT, Check, ClosingAnswer, answers_that_stand
+from brakelog.record.closing import Check, ClosingAnswer
 from brakelog.record.corner import Corner
 from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum, ReadingSet, Stage
 from brakelog.review.beyond import BEYOND_NEW_NM
-from brakelog.rules.bound import Bound, bound_for
+from brakelog.rules.bound import Bound
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.compare import is_out
+from brakelog.rules.deciding import corrected_nm
 from brakelog.rules.figure import one_unit
+from brakelog.rules.judgement import Outcome
+from brakelog.rules.left_proof import bound_of, unproven_new
 from brakelog.rules.measure import Measure, measures_of
+from brakelog.rules.standing import is_before, last_work, size_work
 from brakelog.rules.vehicle import PARTS_OF
+from brakelog.rules.verdict import VehicleVerdict
 from brakelog.rules.worked import (
     brake_of,
     corners_of,
-    fittings_here,
     is_empty,
     is_left,
     last_event,
 )
 
-_MACHINE_TO = {Part.ROTOR: LimitKind.ROTOR_MACHINE_TO, Part.DRUM: LimitKind.DRUM_MACHINE_TO}
+MACHINE_TO = {Part.ROTOR: LimitKind.ROTOR_MACHINE_TO, Part.DRUM: LimitKind.DRUM_MACHINE_TO}
 _SIZE = (None, Datum.LINING)
+_IRON = {Part.ROTOR: Position.ROTOR, Part.DRUM: Position.DRUM}
+_WHEN = {
+    FittingEvent.USED: "fitted",
+    FittingEvent.REFINISHED: "refinished",
+    FittingEvent.MOVED: "moved",
+}
 _ASKED_AS = {
     Part.ROTOR: "rotor thickness",
     Part.DRUM: "drum diameter",
@@ -37,54 +49,36 @@ _ASKED_AS = {
 }
 
 
-def sizes_left(file: CaseFile, axle: int, answers: tuple[ClosingAnswer, ...]) -> Iterator[OpenItem]:
-    """Yield what is missing or wrong about the size of every part of an axle that was worked on."""
+def sizes_left(
+    found: VehicleVerdict, axle: int, answers: tuple[ClosingAnswer, ...]
+) -> Iterator[OpenItem]:
+    """Yield what is missing or wrong about the size of every part of an axle that was worked on.
+
+    Parameters
+    ----------
+    found : VehicleVerdict
+        The verdict as found: a part that only changed places was judged by it.
+    axle : int
+        The axle.
+    answers : tuple of ClosingAnswer
+        What was said in this visit, oldest first.
+    """
     for corner in corners_of(axle):
-        if _is_cut_unsized(file, corner, answers):
-            yield _cut_unsized(file, corner)
-        for part in PARTS_OF[brake_of(file, axle)]:
+        for part in PARTS_OF[brake_of(found.file, axle)]:
             for measure in measures_of(part):
                 position = measure.facts.position
                 if position is not None:
-                    yield from _size_left(file, corner, measure, position, answers)
-
-
-def _is_cut_unsized(file: CaseFile, corner: Corner, answers: tuple[ClosingAnswer, ...]) -> bool:
-    """Whether a rotor was cut on the car and nobody has said what was left of it."""
-    cures = [
-        each.said
-        for each in answers_that_stand(answers)
-        if each.check is Check.RUNOUT_CURE and each.corner == corner
-    ]
-    is_sized = any(
-        each.corner == corner
-        and each.position is Position.ROTOR
-        and each.event is FittingEvent.REFINISHED
-        for each in fittings_here(file)
-    )
-    return CUT in cures and not is_sized
-
-
-def _cut_unsized(file: CaseFile, corner: Corner) -> OpenItem:
-    return OpenItem(
-        gap=Gap.SIZE_BLANK,
-        hand=Hand.PARTS,
-        text=f"{corner} rotor: cut on the car, and its size after the cut is not on record",
-        do=f"brakelog fit {file.vehicle.tag} {corner} rotor refinished --size ...",
-        corner=corner,
-        axle=corner.axle,
-        part=Part.ROTOR,
-        position=Position.ROTOR,
-    )
+                    yield from _size_left(found, corner, measure, position, answers)
 
 
 def _size_left(
-    file: CaseFile,
+    found: VehicleVerdict,
     corner: Corner,
     measure: Measure,
     position: Position,
     answers: tuple[ClosingAnswer, ...],
 ) -> Iterator[OpenItem]:
+    file = found.file
     if is_empty(file, corner, position):
         yield OpenItem(
             gap=Gap.NOTHING_FITTED,
@@ -98,50 +92,99 @@ def _size_left(
         )
         return
     event = last_event(file, corner, position)
-    read = _left_sets(file, corner, measure)
-    if not read and not _is_known_unread(file, corner, measure, event):
-        yield _blank(file, corner, measure, position)
+    read = left_sets(file, corner, measure, answers)
+    is_blank = not read and not _is_known_unread(found, corner, measure, event)
     if event is None:
+        if is_blank:
+            yield _blank(corner, measure, position, event)
         return
     # A lining read with its plate is not its size; the verdict as left judges that.
-    sizes = [nm for each in read if each.datum in _SIZE for nm in each.measured_nm]
-    sizes += [event.size_nm] if event.size_nm is not None else []
-    if sizes and not _is_confirmed(corner, position.part, answers):
+    sizes = [nm for each in read if each.datum in _SIZE for nm in true_sizes(each, measure)]
+    sizes += [Fraction(event.size_nm)] if event.size_nm is not None else []
+    out = list(_out(file, corner, measure, position, event, sizes)) if sizes else []
+    if is_blank and not out:
+        yield _blank(corner, measure, position, event)
+    if sizes and not is_confirmed(file, corner, position.part, answers):
         yield from _wrong_part(file, corner, measure, position, event, sizes)
-    if sizes:
-        yield from _out(file, corner, measure, position, event, sizes)
+    yield from out
+    if not read and event.event is FittingEvent.NEW:
+        yield from unproven_new(file, corner, measure, position, event)
 
 
-def _left_sets(file: CaseFile, corner: Corner, measure: Measure) -> list[ReadingSet]:
-    """Return the sets as left of what a measure measures."""
-    return [
+def left_sets(
+    file: CaseFile, corner: Corner, measure: Measure, answers: tuple[ClosingAnswer, ...]
+) -> list[ReadingSet]:
+    """Return the sets as left of a measure, read since its part was fitted or cut last.
+
+    Where an edge of a drum was read before and not since, the other edge alone is not the drum.
+    """
+    position = measure.facts.position or _IRON[measure.facts.part]
+    work = size_work(file, corner, position, answers)
+    there = [
         each
         for each in file.sets
         if is_left(file, each)
         and each.corner == corner
         and each.quantity in measure.facts.quantities
     ]
+    newest = {each.quantity: each for each in there}
+    if any(is_before(each.recorded_at, work) for each in newest.values()):
+        return []
+    return [each for each in there if not is_before(each.recorded_at, work)]
+
+
+def true_sizes(reading: ReadingSet, measure: Measure) -> list[Fraction]:
+    """Return what a set read, after zero error, and after warmth where that is stricter. [nm]"""
+    least = measure.facts.limit.facts.least
+    return [corrected_nm(nm, reading, least=least) for nm in reading.measured_nm]
 
 
 def _is_known_unread(
-    file: CaseFile, corner: Corner, measure: Measure, event: Fitting | None
+    found: VehicleVerdict, corner: Corner, measure: Measure, event: Fitting | None
 ) -> bool:
-    """Whether a part that was not read as left was measured at fitting, or kept as it was found."""
-    if event is not None:
-        return event.size_nm is not None and event.basis is SizeBasis.MEASURED
-    return any(
-        each.measured_nm
-        for quantity in measure.facts.quantities
-        for each in file.sets_at(corner, quantity)
+    """Whether a part that was not read as left is known without it.
+
+    A new part is by its measured size, one that was kept as it was found, and one that changed
+    places where it was judged to be in limits at the other place. A used or machined part is not:
+    one figure says nothing of its other points.
+    """
+    if event is None:
+        return any(
+            each.measured_nm
+            for quantity in measure.facts.quantities
+            for each in replace(found.file, stage=Stage.AS_LEFT).sets_at(corner, quantity)
+        )
+    is_measured = event.size_nm is not None and event.basis is SizeBasis.MEASURED
+    if event.event is FittingEvent.MOVED and event.from_corner is not None:
+        return is_measured and _was_in(found, event.from_corner, measure)
+    return is_measured and event.event is FittingEvent.NEW
+
+
+def _was_in(found: VehicleVerdict, corner: Corner, measure: Measure) -> bool:
+    """Whether a part was judged to be in limits as found, and had nothing to be machined away."""
+    part = next(
+        each for each in found.parts if each.corner == corner and each.part is measure.facts.part
+    )
+    good = (Outcome.IN, Outcome.NO_LIMIT, Outcome.NO_READING)
+    return all(
+        each.outcome is Outcome.IN if each.measure is measure else each.outcome in good
+        for each in part.judgements
+        if each.measure is measure or each.measure.facts.needs_machining
     )
 
 
-def _blank(file: CaseFile, corner: Corner, measure: Measure, position: Position) -> OpenItem:
+def _blank(corner: Corner, measure: Measure, position: Position, event: Fitting | None) -> OpenItem:
     quantity = measure.facts.quantities[0]
+    text = f"{corner} {position.label}: {_ASKED_AS[position.part]} not measured"
+    if event is not None and event.event is not FittingEvent.NEW:
+        text = (
+            f"{corner} {position.label}: {event.event.value}, and not read as left since; its "
+            f"size when {_WHEN[event.event]} alone proves nothing"
+        )
     return OpenItem(
         gap=Gap.SIZE_BLANK,
         hand=Hand.PARTS,
-        text=f"{corner} {position.label}: {_ASKED_AS[position.part]} not measured",
+        text=text,
         do="measure it as left",
         line=f"{corner} {quantity.value} ",
         corner=corner,
@@ -151,26 +194,18 @@ def _blank(file: CaseFile, corner: Corner, measure: Measure, position: Position)
     )
 
 
-def _is_confirmed(corner: Corner, part: Part, answers: tuple[ClosingAnswer, ...]) -> bool:
-    """Whether a person has compared the part with its number, and said so with a note."""
+def is_confirmed(
+    file: CaseFile, corner: Corner, part: Part, answers: tuple[ClosingAnswer, ...]
+) -> bool:
+    """Whether a person has compared the part that is on now with its number, with a note."""
     said = [
         each
         for each in answers
         if each.check is Check.RIGHT_PART and (each.corner, each.part) == (corner, part)
     ]
-    return bool(said) and said[-1].is_good and bool(said[-1].note)
-
-
-def _bound(file: CaseFile, kind: LimitKind, corner: Corner, measure: Measure) -> Bound:
-    is_lining = measure.facts.part in (Part.PADS, Part.SHOES)
-    return bound_for(
-        kind,
-        corner,
-        file.limits,
-        file.confirmations,
-        which_pad=measure.facts.which_pad,
-        datum=Datum.LINING if is_lining else None,
-    )
+    if not said or is_before(said[-1].recorded_at, last_work(file, [corner], parts=[part])):
+        return False
+    return said[-1].is_good and bool(said[-1].note)
 
 
 def size_found(file: CaseFile, corner: Corner, position: Position) -> int | None:
@@ -197,7 +232,7 @@ def size_found(file: CaseFile, corner: Corner, position: Position) -> int | None
 def new_size(file: CaseFile, corner: Corner, measure: Measure) -> Bound | None:
     """Return the size of a new part on file; None where the measure has no such size."""
     kind = measure.facts.new
-    return None if kind is None else _bound(file, kind, corner, measure)
+    return None if kind is None else bound_of(file, kind, corner, measure)
 
 
 def _wrong_part(
@@ -206,7 +241,7 @@ def _wrong_part(
     measure: Measure,
     position: Position,
     event: Fitting,
-    sizes: list[int],
+    sizes: list[Fraction],
 ) -> Iterator[OpenItem]:
     """Yield a doubt where a new part does not have its size, or a used one more than a new one."""
     new = new_size(file, corner, measure)
@@ -216,7 +251,7 @@ def _wrong_part(
     wanted = [figure.nm for figure in new.figures]
     grows = not new.kind.facts.least
 
-    def is_off(nm: int) -> bool:
+    def is_off(nm: Fraction) -> bool:
         gap = min((nm - each for each in wanted), key=abs)
         if event.event is FittingEvent.USED:
             # A used part may be worn, but never have more than a new one.
@@ -256,17 +291,17 @@ def _out(
     measure: Measure,
     position: Position,
     event: Fitting,
-    sizes: list[int],
+    sizes: list[Fraction],
 ) -> Iterator[OpenItem]:
     """Yield a failure where what was fitted is beyond its limit, or was machined beyond its own."""
     kinds = [measure.facts.limit]
-    if event.event is FittingEvent.REFINISHED and position.part in _MACHINE_TO:
-        kinds.append(_MACHINE_TO[position.part])
+    if event.event is FittingEvent.REFINISHED and position.part in MACHINE_TO:
+        kinds.append(MACHINE_TO[position.part])
     pick = min if measure.facts.limit.facts.least else max
     worst = pick(sizes)
     fine = position.part in (Part.ROTOR, Part.DRUM)
     for kind in kinds:
-        bound = _bound(file, kind, corner, measure)
+        bound = bound_of(file, kind, corner, measure)
         strictest = bound.strictest
         if strictest is None or not is_out(worst, strictest.limit.comparator, strictest.nm):
             continue

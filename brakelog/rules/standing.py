@@ -91,9 +91,7 @@ def cut_on_car(
     return cuts[-1]
 
 
-def wheel_off(
-    file: CaseFile, corner: Corner, answers: Iterable[ClosingAnswer]
-) -> datetime | None:
+def wheel_off(file: CaseFile, corner: Corner, answers: Iterable[ClosingAnswer]) -> datetime | None:
     """Return when the wheel of a corner was last known to be off: for a fitting or a cure."""
     cures = [
         each.recorded_at

@@ -96,14 +96,17 @@ def fitted_on(file: CaseFile, axle: int, *parts: Part) -> bool:
 
 
 def measured_at_fitting(file: CaseFile, corner: Corner, part: Part) -> tuple[Fitting, ...]:
-    """Return the fittings of this visit that tell the whole size of a part, or nothing."""
+    """Return the fittings of this visit that tell the whole size of a part, or nothing.
+
+    One figure of a used or machined part does not.
+    """
     events = [last_event(file, corner, position) for position in POSITIONS_OF[part]]
     known = tuple(
         each
         for each in events
         if each is not None
         and each.corner == corner
-        and each.event is not FittingEvent.REMOVED
+        and each.event in (FittingEvent.NEW, FittingEvent.MOVED)
         and each.basis is SizeBasis.MEASURED
         and each.size_nm is not None
     )

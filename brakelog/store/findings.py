@@ -114,4 +114,5 @@ def _finding(row: Row[Any]) -> Finding:
         put_right=row.put_right,
         person_id=row.person_id,
         corrects=row.corrects,
+        recorded_at=row.recorded_at,
     )

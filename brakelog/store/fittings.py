@@ -107,4 +107,5 @@ def _fitting(row: Row[Any]) -> Fitting:
         from_corner=row.from_corner,
         person_id=row.person_id,
         note=row.note,
+        recorded_at=row.recorded_at,
     )

@@ -22,6 +22,9 @@ from brakelog.store.tables import (
 )
 from brakelog.store.vehicles import Vehicles
 
+_NOTE = " note="
+"""Stands between an odometer out as typed and what was said about it."""
+
 
 class Visits(Corrections, Vehicles):
     """The visits of the vehicles."""
@@ -118,6 +121,7 @@ class Visits(Corrections, Vehicles):
         visit_id: str,
         *,
         odometer_out: tuple[int, str] | None = None,
+        odometer_out_note: str = "",
         looked_over: Iterable[Corner] = (),
         next_distance_mm: int | None = None,
         next_months: int | None = None,
@@ -131,6 +135,8 @@ class Visits(Corrections, Vehicles):
             The visit.
         odometer_out : tuple of int and str, optional
             The odometer when the vehicle left [mm], and the text typed for it.
+        odometer_out_note : str
+            Why it is far above the odometer in; kept behind what was typed.
         looked_over : iterable of Corner
             Corners where there was nothing to find.
         next_distance_mm : int, optional
@@ -149,7 +155,8 @@ class Visits(Corrections, Vehicles):
         if takes_odometer_out_back:
             facts.append(("odometer_out", "", ""))
         if odometer_out is not None:
-            facts.append(("odometer_out", str(odometer_out[0]), odometer_out[1]))
+            typed = odometer_out[1] + (f"{_NOTE}{odometer_out_note}" if odometer_out_note else "")
+            facts.append(("odometer_out", str(odometer_out[0]), typed))
         facts += [("looked_over", code, "") for code in sorted({c.code for c in looked_over})]
         if next_distance_mm is not None:
             facts.append(("next_distance", str(next_distance_mm), ""))
@@ -332,7 +339,9 @@ def _visit(
         odometer_was="" if odometer is row else row.odometer_text,
         person_id=row.person_id,
         odometer_out_mm=_number(out),
-        odometer_out_text=out.typed if out else "",
+        odometer_out_text=out.typed.partition(_NOTE)[0] if out else "",
+        odometer_out_note=out.typed.partition(_NOTE)[2] if out else "",
+        odometer_out_at=out.recorded_at if out else None,
         complaint=complaint,
         looked_over=frozenset(
             parse_corner(fact.value) for fact in facts if fact.kind == "looked_over"

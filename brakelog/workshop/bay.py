@@ -108,18 +108,22 @@ def file_entries(
 
 
 def _check_put_right(new: list[Finding], known: list[Finding]) -> None:
-    """Refuse to put right what nobody found: it would be a slip of the corner."""
-    open_ones = Counter(
-        (each.corner, each.kind, each.part) for each in (*known, *new) if not each.put_right
-    )
-    open_ones.subtract(
-        (each.corner, each.kind, each.part) for each in (*known, *new) if each.put_right
-    )
+    """Refuse to put right what nobody found, a slip of the corner, or what is right by now."""
+    found: Counter[tuple[object, ...]] = Counter()
+    put_right: Counter[tuple[object, ...]] = Counter()
+    for each in (*known, *new):
+        (put_right if each.put_right else found)[each.corner, each.kind, each.part] += 1
     for each in new:
-        if each.put_right and open_ones[each.corner, each.kind, each.part] < 0:
+        what = (each.corner, each.kind, each.part)
+        if each.put_right and not found[what]:
             raise InvalidInput(
                 f"nobody found {each.kind.value} at {each.corner} in this visit",
                 hint="check the corner; fixed=yes is said of a finding that is on file",
+            )
+        if each.put_right and put_right[what] > found[what]:
+            raise InvalidInput(
+                f"{each.kind.value} at {each.corner} is already put right",
+                hint="if that was a mistake: brakelog amend list, then amend drop",
             )
 
 

@@ -6,20 +6,28 @@ from dataclasses import dataclass
 from datetime import date
 
 from brakelog.errors import BrakelogError, InvalidInput
-from brakelog.intake.closing_line import parse_closing_line
+from brakelog.intake.answer import understand
+from brakelog.intake.closing_line import ClosingEntry, parse_closing_line
+from brakelog.intake.context import Context
+from brakelog.intake.entry import Entry
+from brakelog.intake.question import WORDS
+from brakelog.intake.step import Step, StepKind
 from brakelog.intake.words import parse_yes_no
 from brakelog.lengths import LengthUnit
 from brakelog.record.closing import Check
+from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Stage
 from brakelog.record.torque import TorqueUnit
 from brakelog.rules.closing import Closing
 from brakelog.rules.closing_item import Hand, OpenItem
 from brakelog.store.store import Store
 from brakelog.workshop.bay import context_of
-from brakelog.workshop.finishing import Job, file_closing, job_of
+from brakelog.workshop.finishing import Job, file_closing, job_of, take_back
 
 BACK, STOP = "-", "stop"
 _PUT_RIGHT = "fixed=yes"
+_RUNOUT = f" {Quantity.RUNOUT.value} "
+_CONDITIONS = (StepKind.NUTS, StepKind.BEARING, StepKind.BACK)
 _NOT_HERE = (Hand.ENTRY, Hand.PAPER)
 """What is not done at the car with the wheels off."""
 _AFTER_THE_PEDAL = (Hand.DRIVE, Hand.AFTER_DRIVE)
@@ -37,6 +45,11 @@ class Took:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Asks:
+    """Something belongs to the answer that was not said; it is asked before anything is kept."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LeftOpen:
     """Nothing was answered; it stays open."""
 
@@ -51,7 +64,7 @@ class NotTaken:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenBack:
-    """The step before is asked again; a new answer stands in for the old one."""
+    """The step before is asked again; what was answered to it no longer holds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,14 +72,56 @@ class Left:
     """The person leaves."""
 
 
-Outcome = Took | LeftOpen | NotTaken | TakenBack | Left
+Outcome = Took | Asks | LeftOpen | NotTaken | TakenBack | Left
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Begun:
+    """An answer that is not whole yet."""
+
+    item: OpenItem
+    typed: str
+    missing: tuple[StepKind, ...] = ()
+    """Conditions of a runout that were not said; what was done is missing where there are none."""
+
+    @property
+    def ask(self) -> str:
+        """What is asked for."""
+        return WORDS[self.missing[0]] if self.missing else "what was done"
+
+    def with_answer(self, said: str, context: Context) -> _Begun | str:
+        """Return the answer with what was said; the whole text once nothing is missing.
+
+        Raises
+        ------
+        InvalidInput
+            Where it is no answer to what is asked.
+        """
+        if not self.missing:
+            return f"{self.typed} {said}".strip()
+        kind, rest = self.missing[0], self.missing[1:]
+        typed = self.typed
+        if said:
+            assert self.item.corner is not None
+            step = Step(kind=kind, quantity=Quantity.RUNOUT)
+            understand(step, said, corner=self.item.corner, unit=None, context=context)
+            typed += f" {kind.value}={''.join(said.split()).replace('of', '/')}"
+        return _Begun(item=self.item, typed=typed, missing=rest) if rest else typed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """A step that was passed, with what was put on file for it, if anything."""
+
+    item: OpenItem
+    entry: ClosingEntry | Entry | None
 
 
 class FinishSession:
     """Asks only for what is open, in the order of the hand.
 
-    The pedal is the last thing before the vehicle moves: while it is not confirmed, nothing is
-    asked that has to be driven for.
+    The pedal is the last thing before the vehicle moves: while it is not confirmed, or its answer
+    was taken back, nothing is asked that has to be driven for.
     """
 
     def __init__(
@@ -88,8 +143,9 @@ class FinishSession:
         """The unit of a torque typed without one; every prompt shows it."""
         self.length_unit = shop_unit
         self._passed: set[str] = set()
-        self._asked: list[OpenItem] = []
+        self._asked: list[_Asked] = []
         self._again: OpenItem | None = None
+        self._begun: _Begun | None = None
 
     @property
     def job(self) -> Job:
@@ -104,9 +160,16 @@ class FinishSession:
     @property
     def item(self) -> OpenItem | None:
         """What is asked next; None where nothing is left to ask at the car."""
+        if self._begun is not None:
+            return self._begun.item
         if self._again is not None:
             return self._again
         return next((each for each in self.closing.open if self._is_asked(each)), None)
+
+    @property
+    def follow_up(self) -> str:
+        """What still belongs to the answer that was begun; empty where none was."""
+        return self._begun.ask if self._begun is not None else ""
 
     @property
     def waits_for_the_pedal(self) -> bool:
@@ -135,9 +198,19 @@ class FinishSession:
             return Left()
         if typed == BACK:
             return self._back()
-        self._again = None
+        if typed.lower().startswith(item.line.lower()):
+            # The whole line, as it is typed elsewhere, is understood here too.
+            typed = typed[len(item.line) :].strip()
+        try:
+            begun = self._begin(item, typed)
+        except InvalidInput as error:
+            return NotTaken(message=str(error), hint=error.hint)
+        if isinstance(begun, _Begun):
+            self._begun = begun
+            return Asks()
+        typed, self._begun, self._again = begun, None, None
         if not typed:
-            self._pass(item)
+            self._pass(item, None)
             return LeftOpen()
         try:
             entry = parse_closing_line(
@@ -157,23 +230,51 @@ class FinishSession:
         except BrakelogError as error:
             self._again = item
             return NotTaken(message=str(error), hint=error.hint)
-        self._job = job_of(self._store, self._job.vehicle.tag, self._visit_name)
-        self._pass(item)
+        self._look_again()
+        self._pass(item, entry)
         self._passed &= {each.line for each in self.closing.open}
         still = next((each for each in self.closing.open if each.line == item.line), None)
         if still is None:
             return Took(closed=True)
         return Took(closed=False, still=still.text, do=still.do)
 
-    def _pass(self, item: OpenItem) -> None:
+    def _begin(self, item: OpenItem, typed: str) -> _Begun | str:
+        """Return the whole answer, or how far it is where something that belongs to it is missing.
+
+        A runout without its conditions proves nothing, and "yes" alone does not say what was done.
+        """
+        if self._begun is not None:
+            return self._begun.with_answer(typed, self._context)
+        if item.line.endswith(_RUNOUT) and typed:
+            parse_closing_line(_line_of(item, typed), 1, self._context)
+            missing = tuple(kind for kind in _CONDITIONS if f"{kind.value}=" not in typed.lower())
+            return _Begun(item=item, typed=typed, missing=missing) if missing else typed
+        if _PUT_RIGHT in item.line and len(typed.split()) == 1 and parse_yes_no(typed):
+            return _Begun(item=item, typed=typed)
+        return typed
+
+    def _look_again(self) -> None:
+        self._job = job_of(self._store, self._job.vehicle.tag, self._visit_name)
+
+    def _pass(self, item: OpenItem, entry: ClosingEntry | Entry | None) -> None:
         self._passed.add(item.line)
-        self._asked.append(item)
+        self._asked.append(_Asked(item=item, entry=entry))
 
     def _back(self) -> Outcome:
+        """Take the last answer back, on file too: until it is answered again, it is open."""
+        if self._begun is not None:
+            self._again, self._begun = self._begun.item, None
+            return TakenBack()
         if not self._asked:
             return NotTaken(message="nothing was answered before", hint="Enter leaves it open")
-        self._again = self._asked.pop()
-        self._passed.discard(self._again.line)
+        last = self._asked.pop()
+        self._passed.discard(last.item.line)
+        if last.entry is not None:
+            take_back(self._store, self._job.visit, last.entry, by=self._by)
+            self._look_again()
+        self._again = next(
+            (each for each in self.closing.open if each.line == last.item.line), last.item
+        )
         return TakenBack()
 
 

@@ -23,7 +23,7 @@ from brakelog.intake.line import LONGEST_LINE, MOST_LINES
 from brakelog.intake.problems import MOST_PROBLEMS, bad_input, problem_from
 from brakelog.lengths import LengthUnit
 from brakelog.record.agreement import Agreement
-from brakelog.record.closing import ClosingAnswer, TorqueLeft
+from brakelog.record.closing import NOT_SAID, ClosingAnswer, TorqueLeft
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
@@ -186,10 +186,69 @@ def file_closing(
                 case CheckEntry():
                     store.add_closing_answers([_answer(store, visit, entry, person_id)])
                 case OdometerOut():
-                    typed = VisitTyped(day=visit.day, odometer_out=entry.text)
+                    typed = VisitTyped(
+                        day=visit.day,
+                        odometer_out=entry.text,
+                        odometer_out_note=entry.note,
+                        is_leaving=True,
+                    )
                     open_visit(store, vehicle, typed, person_id=person_id)
                 case AgreementEntry():
                     store.add_agreement(_agreement(store, visit, entry, person_id, today))
+
+
+TAKEN_BACK = "taken back at the car"
+"""The reason that is kept beside a reading or finding that was taken back."""
+
+
+def take_back(
+    store: Store, visit: Visit, entry: ClosingEntry | Entry, *, by: str | None = None
+) -> None:
+    """Put on file that an entry no longer holds; the entry itself is kept.
+
+    Parameters
+    ----------
+    store : Store
+        The store.
+    visit : Visit
+        The visit that it was filed under.
+    entry : ClosingEntry or Entry
+        What was filed last about its subject.
+    by : str, optional
+        Initials of who takes it back.
+    """
+    person_id = store.person(by).id if by else None
+    with store.writing(by=person_id):
+        match entry:
+            case CheckEntry():
+                answer = _answer(store, visit, entry, person_id)
+                store.add_closing_answers([replace(answer, said=NOT_SAID, note="")])
+            case TorqueEntry():
+                torque = _torque(store, visit, entry, person_id)
+                store.add_torques_left([replace(torque, figure=NOT_SAID)])
+            case OdometerOut():
+                store.add_visit_facts(visit.id, takes_odometer_out_back=True)
+            case FindingEntry():
+                found = [
+                    each.id
+                    for each in store.findings_of_visit(visit.id)
+                    if (each.corner, each.kind) == (entry.corner, entry.kind)
+                    and each.part is entry.part
+                    and each.put_right == entry.put_right
+                ]
+                if found:
+                    store.void_finding(found[-1], TAKEN_BACK)
+            case ReadingEntry():
+                read = [
+                    each.id
+                    for each in store.reading_sets_of_visit(visit.id)
+                    if (each.corner, each.quantity) == (entry.corner, entry.quantity)
+                    and each.stage is entry.stage
+                ]
+                if read:
+                    store.void_set(read[-1], TAKEN_BACK)
+            case _:
+                raise AssertionError("not asked for at the car")
 
 
 def agree(

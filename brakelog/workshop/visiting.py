@@ -19,6 +19,9 @@ class VisitTyped:
     day: date
     odometer: str = ""
     odometer_out: str = ""
+    odometer_out_note: str = ""
+    is_leaving: bool = False
+    """Whether the odometer out was read just now: then it is kept although it reads the same."""
     complaint: str = ""
     next_distance: str = ""
     next_months: int | None = None
@@ -169,8 +172,12 @@ def _add_facts(store: Store, vehicle: Vehicle, visit: Visit, typed: VisitTyped) 
             raise InvalidInput(
                 "the odometer out is lower than the odometer in", hint=visit.odometer_text
             )
-        if visit.odometer_out_mm != out_mm:
-            store.add_visit_facts(visit.id, odometer_out=(out_mm, typed.odometer_out))
+        if typed.is_leaving or visit.odometer_out_mm != out_mm:
+            store.add_visit_facts(
+                visit.id,
+                odometer_out=(out_mm, typed.odometer_out),
+                odometer_out_note=typed.odometer_out_note,
+            )
     if typed.next_distance:
         next_mm, _ = _distance(typed.next_distance, vehicle.odometer_unit)
         if next_mm < DistanceUnit.KM.mm:

@@ -89,7 +89,7 @@ LINES_REFUSED = {
     "an exponent": ("LF rotor 1e3", "'1e3' is not a number"),
     "two decimal points": ("LF rotor 27.4.1", "has two decimal points"),
     "figures of another script": ("LF rotor \u0662\u0667", "is not a number"),
-    "a point lost": ("LF rotor 274 mm", "no rotor thickness is that", "decimal point"),
+    "a point lost": ("LF rotor 274 mm", "a rotor thickness is never that", "decimal point"),
     "two values of a runout": ("LF runout 0.02 0.03", "2 values typed for runout"),
     "an unknown word": ("LF rotor 27.4 guage=mic", "'guage' is not known here", "gauge"),
     "an unknown finding": ("LF finding crak", "'crak' is not a finding", "crack"),
@@ -114,7 +114,7 @@ def test_a_line_is_refused_with_its_number_and_nothing_of_the_visit_is_kept(
 
 def test_an_oversize_alone_is_no_drum_diameter(shop: Workshop) -> None:
     command = ("measure", "WREN", "--odometer", "31000 km", "--date", DAY)
-    said = ("9.5 mm", "no drum diameter, open edge is that", "the gauge's oversize alone")
+    said = ("9.5 mm", "a drum diameter, open edge, is never that", "the gauge's oversize alone")
     refuses(shop, REFUSED, *said, command=command, typed="LR drum-open 9.5 mm 9.52 mm")
 
 

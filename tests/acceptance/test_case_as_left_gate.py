@@ -104,7 +104,7 @@ def test_the_tech_reads_what_is_open_in_the_order_of_the_hand(gate: Workshop) ->
 
     assert "NOT FINISHED: 3 things open" in said
     runout, wheels, pedal = (said.index(f" {number}. ") for number in (1, 2, 3))
-    assert runout < said.index("LF rotor, correct required") < wheels
+    assert runout < said.index("LF rotor, to be put right") < wheels
     assert wheels < said.index("Front wheel fasteners") < pedal
     assert pedal < said.index("Pedal pumped until firm?")
 
@@ -146,8 +146,8 @@ def test_the_page_of_an_open_job_has_another_file_name(
 ) -> None:
     monkeypatch.chdir(tmp_path)
 
-    assert f"written to brakes-{TAG}-{DAY}-preliminary.html" in gate.does("summary", TAG)
-    assert f"written to brakes-{TAG}-{DAY}.html" in finished.does("summary", TAG)
+    assert f"written to brakes-{TAG}-{DAY}-after-work-preliminary.html" in gate.does("summary", TAG)
+    assert f"written to brakes-{TAG}-{DAY}-after-work.html" in finished.does("summary", TAG)
 
 
 def test_the_counter_sheet_says_that_the_job_is_open_and_the_verdict_does_not_change(

@@ -96,7 +96,9 @@ def test_as_left_is_judged_after_fitting_and_as_found_stays_what_it_was(finch: W
     assert found.part("LF", "pads").words == ("replace", "required")
     letter = finch.customer_text(TAG)
     assert "after our work" in letter
-    assert "Left front inner pad: fitted new, 11.00 mm measured." in letter
+    assert (
+        "Left front inner pad: fitted new, 11.0 mm (0.433 in) measured; before 1.8 mm (0.071 in)."
+    ) in letter
     assert "Needed now" not in letter
 
 

@@ -45,6 +45,12 @@ AGREED = 'agreed front pads who="Pia Quill" how=phone number="555 0100" cost="42
 SIGNED = ("--who", "Pia Quill", "--how", "signed")
 
 
+@pytest.fixture(autouse=True)
+def initials(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever types is AM."""
+    monkeypatch.setenv("BRAKELOG_BY", "AM")
+
+
 @pytest.fixture(scope="module")
 def inspected(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """Case 6: a seized slide pin at 48,000 km; the pads are those that it left the works with."""
@@ -191,9 +197,59 @@ def test_an_odometer_that_did_not_move_is_evidence_against_the_road_test(shop: W
     still = CLOSED.replace("odometer-out 48004 km", "odometer-out 48000 km")
     shop.does("finish", TAG, typed=LEFT + still + AGREED)
     assert codes(shop) == ["F114"]
+    assert "the odometer out, 48,000 km, is no more than the odometer in" in texts(shop)
 
     shop.does("finish", TAG, typed="odometer-out 48005 km")
     assert codes(shop) == []
+
+
+# What is on record
+
+
+def test_what_is_on_record_is_said_in_words_and_an_agreement_once(shop: Workshop) -> None:
+    agreed = AGREED.replace("how=phone", "how=in-person")
+    shop.does("finish", TAG, typed=LEFT + CLOSED + agreed + agreed)
+    sheet = " ".join(shop.does("finish", TAG, "--status").split())
+
+    assert "Front: Wear sensor connected and routed clear of the wheel? Not fitted" in sheet
+    assert "Brake lamps and codes clear, wear indicator reset? Yes" in sheet
+    assert "lamps-off" not in sheet
+    assert sheet.count("agreed: front pads; Pia Quill, in person") == 1
+    assert shop.counter_sheet(TAG).count("Agreed: front pads") == 1
+
+
+def test_the_counter_sheet_says_of_each_open_thing_only_what_it_is(shop: Workshop) -> None:
+    sheet = shop.does("verdict", TAG)
+    lines = sheet[sheet.index("Job: NOT FINISHED") : sheet.index("Front axle")].split("\n  - ")
+
+    assert "RF pads, to be put right: neither done nor declined." in lines
+    assert not any(". " in " ".join(line.split()) for line in lines[1:])
+
+
+# Said to be wrong
+
+
+def test_a_reading_that_is_said_to_be_wrong_keeps_the_job_open_until_it_is_corrected(
+    shop: Workshop,
+) -> None:
+    tag = "PLOVER"
+    shop.has_vehicle(tag, "--brakes", "disc", "--sheet", "sallow 2.0")
+    even = FOUND.replace(eight_points("27.620", "0.008"), "27.620 " * 8)
+    shop.measures(tag, "48000 km", even)
+    shop.fits(tag, "LF", "pads", "--size", "11.0 mm")
+    shop.does("answer", tag, "1", "wrong", "--by", "AM")
+
+    def wrong() -> list[str]:
+        items = shop.reads("finish", tag, "--status")["open"]
+        return [each["text"] for each in items if each["code"] == "F118"]
+
+    (text,) = wrong()
+    assert text.startswith("LF rotor thickness: said to be wrong, not corrected.")
+    assert "a reading is known to be wrong" in shop.customer_text(tag)
+
+    again = f"LF rotor {eight_points('27.620', '0.008')} lip=no\n"
+    shop.does("measure", tag, "--date", DAY, typed=again)
+    assert wrong() == []
 
 
 # Torques
@@ -247,7 +303,9 @@ def test_work_found_after_the_customer_agreed_needs_a_new_agreement(shop: Worksh
     shop.does("finish", TAG, typed=LEFT + CLOSED + AGREED)
     for corner in ("LF", "RF"):
         shop.fits(TAG, corner, "rotor", "--size", "28.0 mm")
-    shop.does("finish", TAG, typed="torque front bracket 100 N·m\n")
+    runouts = "".join(LEFT.splitlines(keepends=True)[:2])
+    again = runouts + CLOSED + "torque front bracket 100 N·m\n"
+    shop.does("finish", TAG, typed=again)
     assert codes(shop) == ["F116"]
     assert "Front rotor: fitted, and not among what the customer agreed to" in texts(shop)
 
@@ -259,7 +317,7 @@ def test_required_work_is_done_or_declined_but_never_forgotten(shop: Workshop) -
     not_fixed = LEFT.replace("RF finding stuck-slide fixed=yes lower pin cleaned\n", "")
     shop.does("finish", TAG, typed=not_fixed + CLOSED + AGREED)
     assert codes(shop) == ["F117"]
-    assert "RF pads, correct required: neither done nor declined" in texts(shop)
+    assert "RF pads, to be put right: neither done nor declined" in texts(shop)
 
     shop.does("decline", TAG, "RF caliper", *SIGNED)
     assert codes(shop) == []
@@ -345,6 +403,84 @@ def test_a_cause_that_nobody_spoke_of_keeps_the_job_open_and_is_dated_all_the_sa
 
     assert [each["check"] for each in job(shop)["open"]] == ["cause-proven"]
     assert [each["answered"] for each in job(shop)["rechecks"]] == [False]
+
+
+# The final page
+
+
+def test_the_final_page_tells_what_was_put_right_and_the_sizes_before_the_work(
+    shop: Workshop,
+) -> None:
+    shop.does("finish", TAG, typed=LEFT + CLOSED + AGREED)
+    letter = shop.customer_text(TAG)
+
+    assert (
+        "Right front inner pad: fitted new, 11.0 mm (0.433 in) measured; before 2.1 mm (0.083 in)."
+    ) in letter
+    assert (
+        "Right front brake pads: put right: the caliper does not slide freely (lower pin cleaned)."
+    ) in letter
+
+
+def test_a_suggestion_that_was_declined_is_marked(inspected: Workshop, tmp_path: Path) -> None:
+    shop = inspected.copy(tmp_path)
+    assert "You declined this" not in shop.customer_text(TAG)
+    shop.does("decline", TAG, "front pads", *SIGNED, "--when", DAY)
+
+    assert f"You declined this on {DAY} (signed)." in shop.customer_text(TAG)
+
+
+def test_pages_of_two_states_never_share_a_file_name(
+    shop: Workshop, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    shop.does("finish", TAG, "--by", "AM", typed=LEFT)
+    shop.does("summary", TAG, "--replace")
+    shop.does("summary", TAG, "--stage", "as-found", "--replace")
+    shop.does("finish", TAG, "--by", "AM", typed=CLOSED + AGREED)
+    shop.does("summary", TAG, "--replace")
+    shop.does("summary", TAG, "--stage", "as-found", "--replace")
+
+    assert sorted(page.name for page in tmp_path.glob("*.html")) == [
+        f"brakes-{TAG}-{DAY}-after-work-preliminary.html",
+        f"brakes-{TAG}-{DAY}-after-work.html",
+        f"brakes-{TAG}-{DAY}-as-found-preliminary.html",
+        f"brakes-{TAG}-{DAY}-as-found.html",
+    ]
+
+
+@pytest.mark.parametrize("fastener", ["caliper", "wheel"])
+@pytest.mark.parametrize("figure", ["", "80 N·m"], ids=["blank", "wrong"])
+def test_no_car_is_driven_off_with_a_torque_that_is_blank_or_wrong(
+    shop: Workshop, fastener: str, figure: str
+) -> None:
+    torque = ("limits", "torque", "sallow 2.0", "front", fastener, "30 N·m")
+    shop.does(*torque, "--source", "page 9")
+    known = [line for line in CLOSED.splitlines() if f"front {fastener}" not in line]
+    known += [f"torque front {each} 30 N·m" for each in ("caliper", "wheel") if each != fastener]
+    known += [f"torque front {fastener} {figure}"] if figure else []
+    shop.does("finish", TAG, typed=LEFT + "\n".join(known) + "\n" + AGREED)
+
+    assert codes(shop)[0] in ("F109", "F110")
+    assert "PLEASE DO NOT DRIVE" in shop.customer_text(TAG)
+
+
+def test_the_page_says_in_words_what_is_past_its_limit_and_speaks_inches_in_an_inch_shop(
+    inspected: Workshop, tmp_path: Path
+) -> None:
+    shop = inspected.copy(tmp_path)
+    shop.does("measure", TAG, "--date", DAY, typed="LF pad-in 1.9 1.9\n")
+    assert "left front inner pad: 1.9 mm (0.075 in), past its limit" in shop.customer_text(TAG)
+
+    shop.does("shop", "change", "--unit", "in")
+    for corner in ("LF", "RF"):
+        shop.fits(TAG, corner, "pads", "--size", "11.0 mm")
+    page = shop.customer_page(TAG)
+    assert "fitted new, 0.433 in (11.0 mm) measured" in page
+    assert 'aria-label="left front brake disc: 1.08740 in (27.620 mm), limit 26.0 mm"' in page
+    assert "Last time" not in page
+    assert "h2 { font-size: 12.5pt" in page
+    assert "break-after: avoid" in page
 
 
 # Bedding in

@@ -25,8 +25,13 @@ def store(tmp_path: Path) -> Path:
     """New front pads, runout read as left; nothing closed."""
     path = tmp_path / "s.sqlite"
     day = ("--date", "2026-01-10")
+    limit, source = ("limits", "add", "S", "front"), ("--source", "page 4")
     for words, typed in (
-        (["vehicle", "add", "CAR-1", "--brakes", "disc"], ""),
+        (["people", "add", "AM", "A. Mirren"], ""),
+        (["limits", "sheet", "S"], ""),
+        ([*limit, "rotor-discard", "26.0 mm", *source, "--out-when", "at-or-below"], ""),
+        ([*limit, "pad-minimum", "2.0 mm", *source, "--out-when", "below"], ""),
+        (["vehicle", "add", "CAR-1", "--brakes", "disc", "--sheet", "S"], ""),
         (["measure", "CAR-1", "--odometer", "62400 km", "--unit", "mm", *day], _FOUND),
         (["fit", "CAR-1", "LF", "pads", "new", "--size", "11 mm", *day], ""),
         (["fit", "CAR-1", "RF", "pads", "new", "--size", "11 mm", *day], ""),
@@ -43,7 +48,7 @@ def terminal_with(store: Path) -> Iterator[Callable[[], Terminal]]:
     started: list[Terminal] = []
 
     def start() -> Terminal:
-        started.append(Terminal("--store", str(store), "finish", "CAR-1"))
+        started.append(Terminal("--store", str(store), "finish", "CAR-1", "--by", "AM"))
         return started[-1]
 
     yield start
@@ -145,4 +150,8 @@ def test_an_answer_that_was_acknowledged_survives_a_kill_and_is_not_asked_again(
     again.type("35")
     again.wait_for("wheel fasteners")
 
-    assert torques_in(store) == [("caliper", "28 N·m"), ("caliper", "35 N·m")]
+    assert torques_in(store) == [
+        ("caliper", "28 N·m"),
+        ("caliper", "not said"),
+        ("caliper", "35 N·m"),
+    ]

@@ -214,7 +214,7 @@ def test_visit(store: Store, one: Visit, typed: str) -> None:
     one = replace(one, id=store.new_id(), odometer_out_text=shown)
     store.add_visit(one)
 
-    assert store.visit(one.id) == one
+    assert replace(store.visit(one.id), odometer_out_at=None) == one
 
 
 @quick
@@ -257,7 +257,7 @@ def test_finding(store: Store, one: Finding) -> None:
     one = replace(one, id=store.new_id())
     store.add_findings([one])
 
-    assert store.findings_of_visit("a")[-1] == one
+    assert replace(store.findings_of_visit("a")[-1], recorded_at=None) == one
 
 
 @quick
@@ -266,7 +266,8 @@ def test_fitting(store: Store, one: Fitting) -> None:
     one = replace(one, id=store.new_id())
     store.add_fittings([one])
 
-    assert one in store.fittings_of_vehicle("v")
+    found = store.fittings_of_vehicle("v")
+    assert one in [replace(each, recorded_at=None) for each in found]
 
 
 @quick

@@ -46,6 +46,10 @@ def test_torques_are_for_an_axle_or_a_corner() -> None:
     )
 
 
+def test_a_torque_may_stand_in_quotes_as_the_hint_shows_it() -> None:
+    assert read('torque front wheel "110 N·m"') == read("torque front wheel 110 N·m")
+
+
 def test_checks_name_what_they_are_about() -> None:
     assert read("check pedal-firm Y") == CheckEntry(check=Check.PEDAL_FIRM, said="yes")
     assert read('check wear-sensor front no note="plug broken"') == CheckEntry(

@@ -233,7 +233,7 @@ def test_the_other_unit_than_the_gauge_has_is_remarked() -> None:
         ("low battery", "a low battery of the gauge"),
         ("27.4.1", "two decimal points"),
         ("-27", "below zero"),
-        ("270", "no rotor thickness is that"),
+        ("270", "a rotor thickness is never that"),
         ("27.4\x1b[A", "that is no answer"),
         ("\udcff", "that is no answer"),
         ("9" * 3_000, "that is no answer"),
@@ -434,6 +434,46 @@ def test_stop_help_and_jump() -> None:
     assert all(len(line) <= 80 for line in help_outcome.message.splitlines())
     assert isinstance(guided.answer("corner rr"), Changed)
     assert asked(guided).corner == RR
+
+
+def test_help_names_what_can_be_found_on_that_brake_and_breaks_no_word() -> None:
+    guided = guide()
+    feed(guided, *FRONT[:-2])
+    disc = guided.answer("?")
+    feed(guided, "corner LR", *["skip"] * 5)
+    drum = guided.answer("?")
+
+    assert isinstance(disc, Changed)
+    assert isinstance(drum, Changed)
+    assert "stuck-slide (slide or pin stuck)" in " ".join(disc.message.split())
+    assert "chunked" in disc.message
+    assert "stuck-slide" not in drum.message
+    for text in (disc.message, drum.message):
+        assert all(len(line) <= 76 for line in text.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("answers", "word"), [(14, "nuts"), (15, "bearing"), (16, "back"), (-1, "looked-over")]
+)
+def test_help_explains_the_conditions(answers: int, word: str) -> None:
+    guided = guide()
+    feed(guided, *FRONT[: FRONT.index("5/5") + answers - 14 if answers > 0 else -1])
+    told = guided.answer("?")
+
+    assert isinstance(told, Changed)
+    assert told.message.startswith(f"{word}: ")
+
+
+def test_clear_is_not_taken_for_a_leak() -> None:
+    guided = guide()
+    feed(guided, *FRONT[:-2])
+    outcome = guided.answer("clear")
+
+    assert isinstance(outcome, Refused)
+    assert "did you mean" not in outcome.hint
+    outcome = guided.answer("lek")
+    assert isinstance(outcome, Refused)
+    assert outcome.hint == "did you mean leak?"
 
 
 def test_after_a_jump_the_walk_comes_back_to_what_is_open() -> None:

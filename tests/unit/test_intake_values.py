@@ -78,7 +78,10 @@ def test_a_value_that_cannot_be_is_refused_with_what_it_may_be(
 ) -> None:
     message, hint = refused(quantity, text, unit)
 
-    assert f"no {quantity.facts.label} is that" in message
+    assert quantity.facts.label in message
+    assert message.endswith(" is never that")
+    assert "a inner" not in message
+    assert len(message) <= 80
     assert meant.removesuffix("?") in hint or quantity is Quantity.PAD_INNER
     assert hint.startswith(meant.split(" or ")[0].removesuffix("?"))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -29,6 +29,7 @@ from tests.unit.verdict_examples import (
     FRONT_DISC,
     NOW,
     case,
+    circle,
     healthy,
     limit,
     readings,
@@ -86,15 +87,14 @@ def rotors(*corners: str, size: str = "28.0") -> tuple[Fitting, ...]:
 
 
 def said(check: Check, word: str, **about: Any) -> ClosingAnswer:
-    return ClosingAnswer(
-        id=f"{check.value} {word}", visit_id=NOW.id, check=check, said=word, **about
-    )
+    row = {"id": f"{check.value} {word}", "visit_id": NOW.id, "person_id": "AM", **about}
+    return ClosingAnswer(check=check, said=word, **row)
 
 
 def torque(fastener: str, figure: str, axle: int = 1) -> TorqueLeft:
     return TorqueLeft(
         id=f"{axle} {fastener} {figure}", visit_id=NOW.id, axle=axle, fastener=fastener,
-        figure=figure,
+        figure=figure, person_id="AM",
     )  # fmt: skip
 
 
@@ -261,7 +261,10 @@ def test_a_rotor_that_was_cut_on_the_car_is_measured_again() -> None:
 
     sized = (fitting("LF", Position.ROTOR, "26.9", event=FittingEvent.REFINISHED),)
     file = job((*WORN, *LEFT), (*pads("LF", "RF"), *sized))
-    assert gaps(file, cut) == []
+    assert gaps(file, cut) == [Gap.SIZE_BLANK]
+
+    read = readings("LF", Quantity.ROTOR, circle("26.9"), stage=Stage.AS_LEFT)
+    assert gaps(replace(file, sets=(*file.sets, read)), cut) == []
 
 
 def test_rotors_that_change_sides_leave_no_corner_empty() -> None:
@@ -503,3 +506,126 @@ def test_a_stuck_pin_asks_for_its_cause_although_the_pads_wore_evenly() -> None:
 
 def test_even_pads_need_no_early_re_check() -> None:
     assert closing(FITTED).rechecks == ()
+
+
+# What came before the work
+
+
+def at(minute: int) -> datetime:
+    return datetime(2026, 3, 2, 9, minute, tzinfo=UTC)
+
+
+def put_in(file: CaseFile, minute: int) -> CaseFile:
+    """The same, with everything that was fitted put on file at that minute."""
+    fitted = tuple(replace(each, recorded_at=at(minute)) for each in file.fittings)
+    return replace(file, fittings=fitted)
+
+
+def kept_at(minute: int, said_then: ClosingRecord) -> ClosingRecord:
+    return replace(
+        said_then,
+        answers=tuple(replace(each, recorded_at=at(minute)) for each in said_then.answers),
+        torques=tuple(replace(each, recorded_at=at(minute)) for each in said_then.torques),
+    )
+
+
+def read_at(minute: int, file: CaseFile) -> CaseFile:
+    left = replace(file.visit, odometer_out_at=at(minute))
+    sets = tuple(replace(each, recorded_at=at(minute)) for each in file.sets)
+    return replace(file, visit=left, visits=(*file.visits[:-1], left), sets=sets)
+
+
+def test_answers_from_before_a_fitting_say_nothing_of_it() -> None:
+    file = put_in(job((*WORN, *LEFT), rotors("LF", "RF")), 5)
+
+    assert gaps(read_at(6, file), kept_at(6, record())) == []
+    early = closing(read_at(6, file), kept_at(5, record())).open
+    assert [each.fastener for each in early if each.fastener] == ["caliper", "bracket", "wheel"]
+    assert [each.check for each in early if each.check] == [
+        *(Check.TIGHTENED, Check.FLUID_LEVEL, Check.PEDAL_FIRM, Check.ROAD_TEST),
+        *(Check.NO_LEAK, Check.LAMPS_OFF, Check.BEDDING_IN),
+    ]
+    assert gaps(read_at(5, file), kept_at(6, record())) == [
+        *(Gap.NO_BASELINE, Gap.NO_BASELINE, Gap.ODOMETER_OUT_BLANK)
+    ]
+
+
+def test_new_pads_leave_the_runout_of_the_rotor_that_stayed() -> None:
+    file = put_in(job((*WORN, *LEFT), pads("LF", "RF")), 5)
+
+    assert gaps(read_at(4, file), kept_at(6, record())) == [Gap.ODOMETER_OUT_BLANK]
+
+
+def test_a_fitting_on_one_side_leaves_the_torques_of_the_other() -> None:
+    file = put_in(job((*WORN, *LEFT), pads("RF")), 5)
+    items = closing(read_at(6, file), kept_at(4, record())).open
+
+    assert {each.corner for each in items if each.fastener} == {parse_corner("RF")}
+
+
+# Machined, moved, declined
+
+
+@pytest.mark.parametrize(
+    ("left", "open_gaps"),
+    [
+        ((), [Gap.SIZE_BLANK]),
+        ((readings("LF", Quantity.ROTOR, circle("26.9"), stage=Stage.AS_LEFT),), []),
+        ((readings("LF", Quantity.ROTOR, circle("26.3"), stage=Stage.AS_LEFT),), [Gap.SIZE_OUT]),
+    ],
+)
+def test_a_refinished_rotor_is_proven_by_what_is_read_of_it(
+    left: tuple[ReadingSet, ...], open_gaps: list[Gap]
+) -> None:
+    cut = (fitting("LF", Position.ROTOR, "26.9", event=FittingEvent.REFINISHED),)
+
+    assert gaps(job((*WORN, *LEFT, *left), cut)) == open_gaps
+
+
+def test_a_rotor_cut_on_the_car_is_machined_too() -> None:
+    forbidden = replace(FITTED, traits={(1, "machining"): "not-allowed"})
+    cut = record(said(Check.RUNOUT_CURE, "cut", corner=parse_corner("LF")))
+
+    assert gaps(forbidden, cut) == [Gap.SIZE_BLANK, Gap.MACHINED]
+
+
+def test_a_rotor_that_was_uneven_at_its_other_place_is_read_again() -> None:
+    uneven_one = readings("RF", Quantity.ROTOR, circle("27.4", "0.03"))
+    sets = (*healthy("LF"), *(e for e in healthy("RF") if e.quantity is not Quantity.ROTOR))
+    swapped = tuple(
+        fitting(to, Position.ROTOR, "27.4", event=FittingEvent.MOVED, from_corner=of)
+        for to, of in (("LF", "RF"), ("RF", "LF"))
+    )
+    items = closing(job((*sets, uneven_one, *LEFT), swapped)).open
+
+    assert [(each.gap, each.corner) for each in items] == [(Gap.SIZE_BLANK, parse_corner("LF"))]
+
+
+def test_a_refusal_covers_what_the_verdict_asked_for_when_it_was_recorded() -> None:
+    thin = readings("LF", Quantity.ROTOR, circle("25.9"))
+    rest = [e for e in (*WORN, *LEFT) if (e.corner.code, e.quantity) != ("LF", Quantity.ROTOR)]
+    file = read_at(1, job((*rest, thin), pads("LF", "RF")))
+    no = agreement("front rotor", consent=Consent.DECLINED)
+    both = (agreement("front pads"), replace(no, recorded_at=at(3)))
+    assert gaps(file, record(agreements=both)) == []
+
+    cracked = Finding(
+        id="crack",
+        visit_id=NOW.id,
+        corner=parse_corner("LF"),
+        stage=Stage.AS_FOUND,
+        kind=FindingKind.CRACK,
+        part=Part.ROTOR,
+        recorded_at=at(4),
+    )
+    assert gaps(replace(file, findings=(cracked,)), record(agreements=both)) == [Gap.NOT_DONE]
+    again = (*both, replace(no, recorded_at=at(5)))
+    assert gaps(replace(file, findings=(cracked,)), record(agreements=again)) == []
+
+
+def test_by_whom_is_asked_once() -> None:
+    nobody = replace(record(), torques=tuple(replace(each, person_id=None) for each in TORQUES))
+    (item,) = closing(FITTED, nobody).open
+
+    assert item.gap is Gap.BY_WHOM
+    assert item.text.endswith("for: caliper torque, bracket torque, wheel torque")
