@@ -281,7 +281,9 @@ def fit(
         list[str] | None,
         typer.Option(help='Size: "27.98 mm"; twice for two pads or shoes, inner or leading first.'),
     ] = None,
-    basis: Annotated[str | None, typer.Option(help="measured, nominal or unknown.")] = None,
+    basis: Annotated[
+        str | None, typer.Option(help="measured (so a size counts if not said), nominal, unknown.")
+    ] = None,
     from_corner: Annotated[
         str | None, typer.Option("--from", help="Corner that a moved part comes from.")
     ] = None,

@@ -242,6 +242,8 @@ def _plain(part: PartVerdict, index: int) -> str:
             return f"{place}: its surface is out of limits; it must be machined or replaced."
         case Because.CUT_POSSIBLE:
             return f"{place}: its surface is out of limits and can be machined true."
+        case Because.CUT_IMPOSSIBLE if reason.cut is not None and reason.cut.is_forbidden:
+            return f"{place}: its surface is out of limits and it must not be machined."
         case Because.CUT_IMPOSSIBLE:
             return f"{place}: its surface is out of limits and too little is left to machine it."
         case Because.CUT_LIMIT_UNKNOWN:
