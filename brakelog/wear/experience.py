@@ -90,11 +90,15 @@ class Experience:
         Effective number of part lives it was learned from; 0 for general experience. [-]
     source
         Where it comes from, in words.
+    widened
+        Factor by which the shop's own back-test widens what is stated; 1 where it does not. [-]
+    after_earlier_set
+        Whether an earlier part at the same place of the same vehicle is behind it.
 
     Raises
     ------
     ValueError
-        If a number is not finite, or a spread is not above zero.
+        If a number is not finite, or a spread or the factor is not above zero.
     """
 
     log_rate: float
@@ -102,12 +106,14 @@ class Experience:
     process_c: float
     lives_behind: float
     source: str
+    widened: float = 1.0
+    after_earlier_set: bool = False
 
     def __post_init__(self) -> None:
-        numbers = (self.log_rate, self.log_sd, self.process_c, self.lives_behind)
+        numbers = (self.log_rate, self.log_sd, self.process_c, self.lives_behind, self.widened)
         if not all(math.isfinite(number) for number in numbers):
             raise ValueError("an experience needs finite numbers")
-        if self.log_sd <= 0.0 or self.process_c <= 0.0:
+        if min(self.log_sd, self.process_c, self.widened) <= 0.0:
             raise ValueError("the spreads of an experience must be above zero")
 
     @property
@@ -118,8 +124,11 @@ class Experience:
 
     @property
     def stands_alone(self) -> bool:
-        """Whether enough lives are behind it to project a part that has no rate of its own."""
-        return self.lives_behind >= ENOUGH_LIVES
+        """Whether enough lives are behind it to project a part that has no rate of its own.
+
+        An earlier part of the same vehicle is a rate of its own.
+        """
+        return self.lives_behind >= ENOUGH_LIVES or self.after_earlier_set
 
 
 def general_experience(kind: WearKind, *, new_mm: float | None, limit_mm: float) -> Experience:

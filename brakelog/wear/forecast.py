@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brakelog.wear.crossing import Z90, Z95, crossing_distance, median_distance
 from brakelog.wear.experience import Experience
@@ -42,7 +42,7 @@ def _forecast_once(
     process_rate: float,
     added_var: dict[int, float],
 ) -> Forecast:
-    process_c = experience.believed_c
+    process_c, widened = experience.believed_c, experience.widened
     likelihood = rate_likelihood(
         history.margin_mm,
         history.u1_mm,
@@ -53,11 +53,18 @@ def _forecast_once(
     )
     estimate = estimate_rate(likelihood, experience)
     d50 = median_distance(estimate)
+    # What the shop's own back-test found too narrow is widened; the centre stays.
+    spread = replace(
+        estimate,
+        log_rate_u1=estimate.log_rate_u1 * widened,
+        margin_var=estimate.margin_var * widened**2,
+    )
+    process_c *= widened**2
     # The search is approximate; held in order, no bound ever passes the median.
-    d10 = min(crossing_distance(estimate, process_c, -Z90), d50)
-    d05 = min(crossing_distance(estimate, process_c, -Z95), d10)
-    d90 = max(crossing_distance(estimate, process_c, Z90), d50)
-    d95 = max(crossing_distance(estimate, process_c, Z95), d90)
+    d10 = min(crossing_distance(spread, process_c, -Z90), d50)
+    d05 = min(crossing_distance(spread, process_c, -Z95), d10)
+    d90 = max(crossing_distance(spread, process_c, Z90), d50)
+    d95 = max(crossing_distance(spread, process_c, Z95), d90)
     return Forecast(estimate=estimate, d05=d05, d10=d10, d50=d50, d90=d90, d95=d95)
 
 
