@@ -19,6 +19,8 @@ from brakelog.record.shop import Shop
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.review.question import Question
+from brakelog.wear.experiences import Experiences
+from brakelog.wear.usage import Usage
 
 if TYPE_CHECKING:
     from brakelog.rules.pack import Pack
@@ -41,6 +43,12 @@ class CaseFile:
     """All reading sets of those visits that hold today, in entry order."""
     findings: tuple[Finding, ...] = ()
     """Findings of the judged visit."""
+    earlier_findings: tuple[Finding, ...] = ()
+    """Findings of the visits before it."""
+    experiences: Experiences = field(default_factory=Experiences)
+    """What the shop has learned of how fast parts wear."""
+    usage: Usage = field(default_factory=Usage)
+    """How far the vehicle is driven in a day, as its odometers say."""
     fittings: tuple[Fitting, ...] = ()
     people: Mapping[str, str] = field(default_factory=dict)
     """Initials by the id of the person."""

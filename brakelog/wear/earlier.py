@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from brakelog.wear.experience import Experience
-from brakelog.wear.rate import RateEstimate
+from brakelog.wear.history import history_of
+from brakelog.wear.life import PartLife
+from brakelog.wear.question import has_grown, odometer_questions
+from brakelog.wear.rate import RateEstimate, estimate_rate, inflation, rate_likelihood, screen
 
 VEHICLE_SHARE = 0.8
 """Share of the variance between rates that stays with the vehicle and its driver. [-]
@@ -56,3 +59,39 @@ def after_earlier_set(experience: Experience, earlier: RateEstimate) -> Experien
         log_sd=(tau2 - shared**2 / total) ** 0.5,
         after_earlier_set=True,
     )
+
+
+def tells_a_rate(life: PartLife) -> bool:
+    """Whether a part life says how fast it wore: a limit, two points in order, and no growth."""
+    points = len(life.readings) + (life.start is not None)
+    return (
+        life.limit_nm is not None
+        and points >= 2
+        and not odometer_questions(life)
+        and not has_grown(life, life.limit_nm)
+    )
+
+
+def after_earlier_life(experience: Experience, earlier: PartLife | None) -> Experience:
+    """Return the belief about a part, its forerunner given as it was recorded.
+
+    Parameters
+    ----------
+    experience
+        Belief about such parts.
+    earlier
+        The part that was at the same place before; None where none is on record.
+    """
+    if earlier is None or earlier.limit_nm is None or not tells_a_rate(earlier):
+        return experience
+    history = history_of(earlier, earlier.limit_nm)
+    screening = screen(history, experience)
+    likelihood = rate_likelihood(
+        history.margin_mm,
+        history.u1_mm,
+        history.visits,
+        process_c=experience.believed_c,
+        process_rate=screening.rate,
+        added_var=inflation(history, experience, screening),
+    )
+    return after_earlier_set(experience, estimate_rate(likelihood, experience))

@@ -88,6 +88,14 @@ def growth_questions(
     return tuple(asked)
 
 
+def has_grown(life: PartLife, limit_nm: int) -> bool:
+    """Whether a reading shows more material than the one before it, beyond chance."""
+    return any(
+        _grew(life, limit_nm, before, reading)
+        for before, reading in itertools.pairwise(life.readings)
+    ) or any(_exceeds_new(life, limit_nm, reading) for reading in life.readings)
+
+
 def _new_margin(life: PartLife, limit_nm: int) -> tuple[float, float] | None:
     """Margin of the part as it began, with its standard uncertainty. [mm]"""
     if life.start is not None:
