@@ -53,6 +53,9 @@ def change(
     next_visit: Annotated[
         str | None, typer.Option(help='Distance to the next planned visit: "15000 km".')
     ] = None,
+    daily_distance: Annotated[
+        str | None, typer.Option(help='Distance usually driven in a day: "35 km".')
+    ] = None,
     next_months: Annotated[
         int | None, typer.Option(min=1, max=120, help="Months to the next planned visit.")
     ] = None,
@@ -70,6 +73,7 @@ def change(
         "probability": probability,
         "cut_per_side": cut_per_side,
         "next_visit": next_visit,
+        "daily_distance": daily_distance,
         "next_months": None if next_months is None else str(next_months),
     }
     given = {key: text for key, text in texts.items() if text is not None}
@@ -92,4 +96,9 @@ def _document(shop: Shop) -> dict[str, object]:
         "cut_per_side": f"{decimal_mm(shop.clean_up_nm)} mm",
         "next_visit": distance(shop.next_distance_mm, shop.distance_unit),
         "next_months": shop.next_months,
+        "daily_distance": (
+            distance(shop.daily_distance_mm, shop.distance_unit)
+            if shop.daily_distance_mm is not None
+            else "as learned here"
+        ),
     }

@@ -28,6 +28,9 @@ class Shop:
     """Distance to the next planned visit: common practice. [mm]"""
     next_months: int = 12
     """Time to the next planned visit: common practice. [months]"""
+    daily_distance_mm: int | None = None
+    """Distance that vehicles here are usually driven in a day; None where the program's own
+    figure, or what it learned here, is to be taken. [mm]"""
     phone: str = ""
     packs: tuple[str, ...] = ()
     """Ids of the packs of local rules that are turned on."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import Any, TypeAlias
 
 from brakelog.lengths import decimal_mm
@@ -250,8 +251,21 @@ def _life(life: PositionLife, shop: Shop) -> dict[str, Json]:
         "rate_mm_per_1000_km": None if rate is None else f"{rate / 1e6:.6f}",
         "readings": projection.readings_used,
         "experience": projection.experience.source,
+        "experience_lives": round(projection.experience.lives_behind, 1),
+        "after_earlier_part": projection.experience.after_earlier_set,
+        "own_share": round(projection.own_share, 2),
+        "read_on": life.read_on.isoformat() if life.read_on else None,
+        "counted_anew_from": life.restarted_on.isoformat() if life.restarted_on else None,
+        "not_before": _day(life.dates.at_least if life.dates else None),
+        "median_day": _day(life.dates.median if life.dates else None),
+        "latest_day": _day(life.dates.latest if life.dates else None),
+        "km_per_day": f"{life.dates.usage.km_per_day:.1f}" if life.dates else None,
         "notes": [note.value for note in projection.notes],
     }
+
+
+def _day(day: date | None) -> str | None:
+    return day.isoformat() if day else None
 
 
 def _km(mm: int | None) -> str | None:

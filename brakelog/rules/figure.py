@@ -80,10 +80,10 @@ def distance(mm: int, unit: DistanceUnit) -> str:
     return f"{round(Fraction(mm, unit.mm)):,} {unit.value}"
 
 
-def counted(number: int, what: str) -> str:
+def counted(number: int, what: str, several: str = "") -> str:
     """Return a number with its noun.
 
     >>> counted(1, "finding"), counted(2, "finding")
     ('1 finding', '2 findings')
     """
-    return f"{number} {what}" + ("" if number == 1 else "s")
+    return f"{number} {what if number == 1 else several or what + 's'}"

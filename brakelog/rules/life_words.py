@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from brakelog.lengths import DistanceUnit
 from brakelog.record.shop import Shop
-from brakelog.rules.figure import distance
+from brakelog.rules.figure import counted, distance
 from brakelog.rules.lives import PositionLife
+from brakelog.wear.experience import Experience
 from brakelog.wear.projection import (
     Note,
     Projection,
@@ -13,6 +15,7 @@ from brakelog.wear.projection import (
     latest_rounded_mm,
     median_rounded_mm,
 )
+from brakelog.wear.usage import Usage
 
 
 def life_sentence(life: PositionLife, shop: Shop) -> str:
@@ -35,7 +38,35 @@ def life_sentence(life: PositionLife, shop: Shop) -> str:
         text += f", 1 in 10 gets past {distance(latest_mm, unit)}"
     text += f" ({_basis(projection)})."
     notes = [_NOTE_WORDS[note] for note in projection.notes if note in _NOTE_WORDS]
-    return " ".join([text, *notes])
+    return " ".join([text, *_dates(life, shop), *_restarted(life), *notes])
+
+
+def _dates(life: PositionLife, shop: Shop) -> list[str]:
+    """Return the earliest day and the middle one, as the vehicle is driven."""
+    dates = life.dates
+    if dates is None:
+        return []
+    text = f"Driven {daily(dates.usage, shop.distance_unit)}, that is "
+    if dates.at_least is None:
+        return [f"{text}more than five years ahead."]
+    text += f"not before {dates.at_least}"
+    is_far = Note.FAR_EXTRAPOLATION in life.projection.notes
+    if dates.median is not None and not is_far:
+        text += f", for half of them not before {dates.median:%Y-%m}"
+    return [f"{text}."]
+
+
+def daily(usage: Usage, unit: DistanceUnit) -> str:
+    """Return how far a vehicle is driven in a day, and whether that is its own."""
+    whole = max(round(usage.km_per_day * DistanceUnit.KM.mm / unit.mm), 1)
+    whose = "" if usage.days_behind else " (usual here)"
+    return f"about {whole} {unit.value} a day{whose}"
+
+
+def _restarted(life: PositionLife) -> list[str]:
+    if life.restarted_on is None:
+        return []
+    return [f"Counted from {life.restarted_on}, when what had worn it was put right."]
 
 
 def _rounded(mm: int, shop: Shop) -> str:
@@ -44,16 +75,26 @@ def _rounded(mm: int, shop: Shop) -> str:
 
 
 def _basis(projection: Projection) -> str:
-    share = projection.own_share
+    share, experience = projection.own_share, projection.experience
+    other = whose_experience(experience)
     if share >= 0.7:
-        whose = "mostly this part's own readings"
+        whose = f"mostly this part's own readings, the rest {other}"
     elif share >= 0.3:
-        whose = "partly this part's own readings, partly general experience"
+        whose = f"partly this part's own readings, partly {other}"
     else:
-        whose = "mostly general experience"
-    visits = projection.readings_used
-    source = "; no shop data yet" if projection.experience.lives_behind == 0 else ""
-    return f"{whose}, {visits} reading{'s' if visits != 1 else ''}{source}"
+        whose = f"mostly {other}"
+    source = "" if experience.lives_behind else "; no shop data yet"
+    return f"{whose}, {counted(projection.readings_used, 'reading')}{source}"
+
+
+def whose_experience(experience: Experience) -> str:
+    """Return whose experience a projection used, and how many part lives are behind it."""
+    text = experience.source
+    if experience.lives_behind:
+        text += f" ({counted(round(experience.lives_behind), 'part life', 'part lives')})"
+    if experience.after_earlier_set:
+        text += " and this vehicle's earlier part"
+    return text
 
 
 _NOTE_WORDS = {
@@ -93,7 +134,12 @@ def _refusal_sentence(life: PositionLife, shop: Shop) -> str:
             return _WITHIN_ERROR if life.is_close else _TOO_FAST
         case Refusal.NO_BASIS:
             text = "Hardly driven since it was fitted: too early to say how fast it wears."
-            if Note.NO_START in projection.notes and life.start is not None:
+            if life.restarted_on is not None:
+                text = (
+                    f"What had worn it was put right on {life.restarted_on}: too early to say how "
+                    "fast it wears without."
+                )
+            elif Note.NO_START in projection.notes and life.start is not None:
                 text = "Its size at fitting is unknown: one reading says how thick, not how fast."
             elif Note.NO_START in projection.notes:
                 text = "One reading without a fitting record says how thick, not how fast."

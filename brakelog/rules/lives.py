@@ -9,6 +9,7 @@ from brakelog.record.corner import Corner
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part, Position
 from brakelog.rules.casefile import CaseFile
+from brakelog.rules.dating import Dates, dates_of
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.part_life import RecordedLife, finished_lives, running_life
 from brakelog.wear.earlier import after_earlier_life
@@ -35,6 +36,8 @@ class PositionLife:
     """Day of the reading, or of the fitting, that the distances count from."""
     restarted_on: date | None = None
     """The day from which wear is counted anew, since a fault that wore the part was put right."""
+    dates: Dates | None = None
+    """The days that go with the distances."""
 
     @property
     def is_lining(self) -> bool:
@@ -59,15 +62,18 @@ def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLif
     case = life_case(file, corner, judgement)
     life, begun = case.recorded.life, case.recorded.begun
     readings = life.readings
+    projection = project(life, believed(file, case))
+    read_on = readings[-1].day if readings else begun.day if begun else None
     return PositionLife(
         corner=corner,
         position=case.position,
-        projection=project(life, believed(file, case)),
+        projection=projection,
         start=begun,
         previous_nm=readings[-2].value_nm if len(readings) > 1 else None,
         is_close=_is_close(judgement, life),
-        read_on=readings[-1].day if readings else begun.day if begun else None,
+        read_on=read_on,
         restarted_on=case.recorded.restarted_on,
+        dates=None if read_on is None else dates_of(projection, read_on, file.usage),
     )
 
 

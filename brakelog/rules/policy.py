@@ -13,13 +13,19 @@ from brakelog.rules.verdict import Because
 
 if TYPE_CHECKING:
     from brakelog.rules.pack import Pack
+    from brakelog.wear.experiences import Experiences
 
-RULES = "2"
+RULES = "3"
 """Raised whenever the same readings and limits could lead to another verdict."""
 
 
-def policy_digest(shop: Shop, packs: tuple[Pack, ...] = ()) -> str:
-    """Return the sha256 of the rules, the packs that are on, and the settings that matter."""
+def policy_digest(
+    shop: Shop, packs: tuple[Pack, ...] = (), experiences: Experiences | None = None
+) -> str:
+    """Return the sha256 of the rules, the packs that are on, and the settings that matter.
+
+    What the shop has learned of wear counts too: it moves how far a part is said to go.
+    """
     rules: dict[str, Any] = {
         "rules": RULES,
         "codes": [each.value for each in Because],
@@ -29,6 +35,10 @@ def policy_digest(shop: Shop, packs: tuple[Pack, ...] = ()) -> str:
         "clean_up_nm": shop.clean_up_nm,
         "next_distance_mm": shop.next_distance_mm,
     }
+    if experiences is not None and experiences.by_group:
+        rules["experience"] = sorted(
+            f"{group!r} {learned!r}" for group, learned in experiences.by_group.items()
+        )
     if packs:
         from brakelog.rules.pack import normalised
 

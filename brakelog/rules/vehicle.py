@@ -57,7 +57,7 @@ def judge_vehicle(file: CaseFile) -> VehicleVerdict:
         parts=parts,
         leaving=leaving_of(file, paired.values()),
         axles=_axles(file, paired),
-        policy=policy_digest(file.shop, file.packs),
+        policy=policy_digest(file.shop, file.packs, file.experiences),
         packs=_local_rules(file),
         flags=flags,
         hints=hints_of(file, parts, flags),

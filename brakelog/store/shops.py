@@ -97,6 +97,7 @@ def texts_of_shop(shop: Shop) -> dict[str, str]:
         "clean_up_nm": str(shop.clean_up_nm),
         "next_distance_mm": str(shop.next_distance_mm),
         "next_months": str(shop.next_months),
+        "daily_distance_mm": "" if shop.daily_distance_mm is None else str(shop.daily_distance_mm),
         "phone": shop.phone,
         "packs": " ".join(shop.packs),
     }
@@ -132,6 +133,7 @@ _READ: dict[str, Callable[[str], Any]] = {
     "clean_up_nm": _whole,
     "next_distance_mm": _whole,
     "next_months": _whole,
+    "daily_distance_mm": lambda text: _whole(text) if text else None,
     "phone": str,
     "packs": lambda text: tuple(text.split()),
 }
@@ -144,4 +146,5 @@ _ALLOWED = {
     "clean_up_nm": "a whole number of nanometres",
     "next_distance_mm": "a whole number of millimetres",
     "next_months": "a whole number of months",
+    "daily_distance_mm": "a whole number of millimetres",
 }

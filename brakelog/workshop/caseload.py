@@ -23,6 +23,7 @@ from brakelog.record.visit import Visit
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.curing import after_cures
 from brakelog.store.store import Store
+from brakelog.workshop.experience import learned_experiences, usage_from, usual_usage
 
 if TYPE_CHECKING:
     from brakelog.rules.pack import Pack
@@ -51,6 +52,8 @@ class Shared:
         self.shop = store.shop()
         self.packs = _packs(store, self.shop)
         self.gauges = tuple(store.gauges())
+        self.experiences = learned_experiences(store)
+        self.usage = usual_usage(store, self.shop)
         self.people = {person.id: person.tag for person in store.people()}
         self._used: dict[str, Gauge] = {}
         self._sheets: dict[str, tuple[Limit, ...]] = {}
@@ -147,6 +150,11 @@ class Caseload:
             visits=upto,
             sets=sets,
             findings=findings,
+            earlier_findings=tuple(
+                each for one in upto[:-1] for each in self._findings.get(one.id, ())
+            ),
+            experiences=shared.experiences,
+            usage=usage_from(upto, shared.usage),
             fittings=tuple(
                 # A corrected odometer holds for what was fitted in that visit too.
                 replace(each, odometer_mm=one.odometer_mm) if one.odometer_was else each

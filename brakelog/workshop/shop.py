@@ -11,6 +11,8 @@ from brakelog.workshop.office import check_name
 
 LANGUAGES = ("en",)
 """Languages that the pages exist in."""
+MOST_DAILY_MM = 1_000 * DistanceUnit.KM.mm
+"""Most that a vehicle is usually driven in a day; assumption: ten hours at motorway speed. [mm]"""
 LEAST_PROBABILITY = 0.5
 """Below it a part more likely bad than good would pass."""
 
@@ -41,6 +43,8 @@ def change_shop(store: Store, texts: Mapping[str, str]) -> None:
                         f"{clip(text)!r} is no distance to a visit", hint='such as "15000 km"'
                     )
                 kept["next_distance_mm"] = str(next_mm)
+            case "daily_distance":
+                kept["daily_distance_mm"] = str(_daily(text, shop.distance_unit))
             case "language":
                 if text not in LANGUAGES:
                     raise InvalidInput(
@@ -60,6 +64,13 @@ def change_shop(store: Store, texts: Mapping[str, str]) -> None:
             case _:
                 kept[name] = text
     store.change_shop(kept)
+
+
+def _daily(text: str, unit: DistanceUnit) -> int:
+    daily_mm, _ = parse_distance(text, declared=unit)
+    if not DistanceUnit.KM.mm <= daily_mm <= MOST_DAILY_MM:
+        raise InvalidInput(f"{clip(text)!r} is no distance of a day", hint='such as "35 km"')
+    return daily_mm
 
 
 def _check_probability(text: str) -> None:
