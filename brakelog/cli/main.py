@@ -44,6 +44,7 @@ COMMANDS = {
     "answer": "tech",
     "amend": "tech",
     "verdict": "writer",
+    "due": "due",
     "finish": "finish",
     "agree": "finish",
     "decline": "finish",

@@ -119,11 +119,11 @@ def say_lines(lines: Sequence[Line]) -> None:
         console.print(Text(line.text, style=_STYLES.get(line.role, "")))
 
 
-def columns() -> int:
+def columns(most: int = WIDEST) -> int:
     """Return the width to wrap to."""
     if not sys.stdout.isatty():
         return 80
-    return max(40, min(shutil.get_terminal_size().columns, WIDEST))
+    return max(40, min(shutil.get_terminal_size().columns, most))
 
 
 def say_error(error: BrakelogError) -> None:

@@ -11,12 +11,14 @@ from brakelog.record.quantity import Part, Position
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.dating import Dates, dates_of
 from brakelog.rules.judgement import Judgement
+from brakelog.rules.measure import Measure
 from brakelog.rules.part_life import RecordedLife, finished_lives, running_life
 from brakelog.wear.earlier import after_earlier_life
 from brakelog.wear.experience import Experience
 from brakelog.wear.experiences import Group, group_of
 from brakelog.wear.life import PartLife
-from brakelog.wear.projection import Projection, project
+from brakelog.wear.projecting import project
+from brakelog.wear.projection import Projection
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,13 +61,17 @@ class LifeCase:
 
 def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLife:
     """Project the part that a safety judgement is about; never across a new part or a refinish."""
-    case = life_case(file, corner, judgement)
+    return projected(file, life_case(file, corner, judgement), judgement)
+
+
+def projected(file: CaseFile, case: LifeCase, judgement: Judgement) -> PositionLife:
+    """Project a part life that was gathered for a safety judgement."""
     life, begun = case.recorded.life, case.recorded.begun
     readings = life.readings
     projection = project(life, believed(file, case))
     read_on = readings[-1].day if readings else begun.day if begun else None
     return PositionLife(
-        corner=corner,
+        corner=case.corner,
         position=case.position,
         projection=projection,
         start=begun,
@@ -80,18 +86,23 @@ def life_of(file: CaseFile, corner: Corner, judgement: Judgement) -> PositionLif
 def life_case(file: CaseFile, corner: Corner, judgement: Judgement) -> LifeCase:
     """Gather what a projection of the part that a safety judgement is about rests on."""
     measure = judgement.measure
-    position = measure.facts.position
-    assert position is not None
     recorded = running_life(file, corner, judgement)
     finished = list(finished_lives(file, corner, measure))
     before = finished[-1] if finished else None
     return LifeCase(
         corner=corner,
-        position=position,
+        position=position_of(measure),
         group=group_at(file, corner, recorded.life),
         recorded=recorded,
         earlier=before.life if before and before.is_sound else None,
     )
+
+
+def position_of(measure: Measure) -> Position:
+    """Return the wearing part whose size a safety measure is."""
+    position = measure.facts.position
+    assert position is not None
+    return position
 
 
 def group_at(file: CaseFile, corner: Corner, life: PartLife) -> Group:

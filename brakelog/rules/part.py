@@ -16,14 +16,27 @@ from brakelog.rules.lives import PositionLife, life_of
 from brakelog.rules.measure import Measure, measures_of
 from brakelog.rules.settling import settling_of
 from brakelog.rules.verdict import Because, Cut, Grounds, PartVerdict, Reason, Word
-from brakelog.wear.projection import Refusal
+from brakelog.wear.projection import Projection, Refusal
 
 _SELDOM = (Measure.HUB_RUNOUT, Measure.DRUM_SCORING)
 """Measures that are missed only where a limit for them is on file."""
 
 
-def judge_part(file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
-    """Judge one part by itself; what its axle mate does to it comes afterwards."""
+def judge_part(file: CaseFile, corner: Corner, part: Part, *, projects: bool = True) -> PartVerdict:
+    """Judge one part by itself; what its axle mate does to it comes afterwards.
+
+    Parameters
+    ----------
+    file : CaseFile
+        The case, with its questions.
+    corner : Corner
+        The corner.
+    part : Part
+        The part.
+    projects : bool
+        False to leave out how far it will go, and what follows from that: where many parts are
+        projected together afterwards.
+    """
     judgements = _sized_for_a_cut(
         file,
         corner,
@@ -33,7 +46,7 @@ def judge_part(file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
     lives = tuple(
         life_of(file, corner, each)
         for each in judgements
-        if each.measure.facts.is_safety and each.value_nm is not None
+        if projects and each.measure.facts.is_safety and each.value_nm is not None
     )
     reasons = tuple(_reasons(file, corner, part, judgements, lives))
     deciding = reasons[0]
@@ -245,7 +258,11 @@ def ends_before(life: PositionLife, planned_mm: int) -> bool:
     Where there is no basis for a bound, a part that even half of typical parts would not carry
     that far is suggested too: one reading close to the limit must not read as "fine".
     """
-    projection = life.projection
+    return bound_ends_before(life.projection, planned_mm)
+
+
+def bound_ends_before(projection: Projection, planned_mm: int) -> bool:
+    """Whether the bound of a projection ends before the next planned visit; see above."""
     if projection.refusal is Refusal.WITHIN_ERROR:
         return True
     if projection.refusal in NO_BOUND:

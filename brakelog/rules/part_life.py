@@ -182,6 +182,13 @@ def finished_lives(file: CaseFile, corner: Corner, measure: Measure) -> Iterator
         )
 
 
+def readings_in(
+    file: CaseFile, corner: Corner, measure: Measure, span: Span
+) -> tuple[Reading, ...]:
+    """Return one reading a visit of the part of a span, whether a projection counts it or not."""
+    return tuple(_readings(file, corner, measure, span, _sets_at(file, corner, measure)))
+
+
 def new_size_nm(file: CaseFile, corner: Corner, measure: Measure) -> int | None:
     """Return the new size of the sheet, the first figure printed; None where there is none. [nm]"""
     kind: LimitKind | None = measure.facts.new
@@ -240,6 +247,9 @@ def _readings(
             if ended and is_last:
                 stage = Stage.AS_FOUND
             here = [each for each in by_visit[visit.id] if each.stage is stage]
+            if not here and not is_first and not is_last:
+                # The part was not changed in between, so what it read as left holds as well.
+                here = by_visit[visit.id]
             if visit.id != file.visit.id or ended:
                 here = _last_of_each(here)
             if here:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
 from typing import Any
 
-from sqlalchemy import Row, Select, select
+from sqlalchemy import exists, select
 
 from brakelog.errors import Conflict, NotFound
 from brakelog.record.finding import Finding
-from brakelog.store.tables import findings
+from brakelog.store.tables import corrections, findings
 from brakelog.store.visits import Visits, visit_ids_of
+
+_FIELDS = tuple(field.name for field in fields(Finding))
+_COLUMNS = tuple(findings.c[name] for name in _FIELDS)
 
 
 class Findings(Visits):
@@ -72,11 +76,12 @@ class Findings(Visits):
             self._correct("void finding", id, reason)
 
     def _current_findings(self, where: Any) -> list[Finding]:
-        ids: Select[Any] = select(findings.c.id).where(where)
-        gone = {row.target_id for row in self._corrections_of(ids)}
-        rows = self._all(select(findings).where(where).order_by(findings.c.row))
-        gone |= {row.corrects for row in rows if row.corrects is not None}
-        return [_finding(row) for row in rows if row.id not in gone]
+        is_void = exists().where(corrections.c.target_id == findings.c.id)
+        rows = self._all(
+            select(is_void.label("is_void"), *_COLUMNS).where(where).order_by(findings.c.row)
+        )
+        corrected = {row.corrects for row in rows}
+        return [_finding(row[1:]) for row in rows if not row.is_void and row.id not in corrected]
 
     def _need_current_finding(self, id: str) -> None:
         row = self._first(select(findings.c.visit_id).where(findings.c.id == id))
@@ -102,17 +107,5 @@ def _row(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _finding(row: Row[Any]) -> Finding:
-    return Finding(
-        id=row.id,
-        visit_id=row.visit_id,
-        corner=row.corner,
-        stage=row.stage,
-        kind=row.kind,
-        part=row.part,
-        note=row.note,
-        put_right=row.put_right,
-        person_id=row.person_id,
-        corrects=row.corrects,
-        recorded_at=row.recorded_at,
-    )
+def _finding(values: Iterable[Any]) -> Finding:
+    return Finding(**dict(zip(_FIELDS, values, strict=True)))

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
 from typing import Any
 
-from sqlalchemy import Row, Select, select
+from sqlalchemy import exists, select
 
 from brakelog.errors import Conflict, NotFound
 from brakelog.record.fitting import Fitting
-from brakelog.store.tables import fittings
+from brakelog.store.tables import corrections, fittings
 from brakelog.store.visits import Visits, visit_ids_of
+
+_FIELDS = tuple(field.name for field in fields(Fitting))
+_COLUMNS = tuple(fittings.c[name] for name in _FIELDS)
 
 
 class Fittings(Visits):
@@ -24,15 +28,13 @@ class Fittings(Visits):
         """Return the same of some vehicles, at most as many as one statement can name."""
         with self.reading():
             standing = self._standing_visits(vehicle_ids)
-            where = fittings.c.visit_id.in_(visit_ids_of(vehicle_ids))
-            ids: Select[Any] = select(fittings.c.id).where(where)
-            gone = {row.target_id for row in self._corrections_of(ids)}
+            is_void = exists().where(corrections.c.target_id == fittings.c.id)
             rows = self._all(
-                select(fittings)
-                .where(where)
+                select(*_COLUMNS)
+                .where(fittings.c.visit_id.in_(visit_ids_of(vehicle_ids)), ~is_void)
                 .order_by(fittings.c.day, fittings.c.odometer_mm, fittings.c.row)
             )
-        return [_fitting(row) for row in rows if row.visit_id in standing and row.id not in gone]
+        return [_fitting(row) for row in rows if row.visit_id in standing]
 
     def add_fittings(self, new: Sequence[Fitting]) -> None:
         """Put fittings on file.
@@ -92,20 +94,5 @@ def _row(fitting: Fitting) -> dict[str, Any]:
     }
 
 
-def _fitting(row: Row[Any]) -> Fitting:
-    return Fitting(
-        id=row.id,
-        visit_id=row.visit_id,
-        day=row.day,
-        odometer_mm=row.odometer_mm,
-        corner=row.corner,
-        position=row.position,
-        event=row.event,
-        basis=row.basis,
-        size_nm=row.size_nm,
-        size_typed=row.size_typed,
-        from_corner=row.from_corner,
-        person_id=row.person_id,
-        note=row.note,
-        recorded_at=row.recorded_at,
-    )
+def _fitting(values: Iterable[Any]) -> Fitting:
+    return Fitting(**dict(zip(_FIELDS, values, strict=True)))

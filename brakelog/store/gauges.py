@@ -50,8 +50,11 @@ class Gauges(Transactions):
     def gauges_by_ids(self, ids: Iterable[str]) -> dict[str, Gauge]:
         """Return the revisions by their ids; ids that are not on file are left out."""
         rows: list[Row[Any]] = []
+        wanted = dict.fromkeys(ids)
+        if not wanted:
+            return {}
         with self.reading():
-            for chunk in in_chunks(dict.fromkeys(ids)):
+            for chunk in in_chunks(wanted):
                 rows += self._all(select(gauges).where(gauges.c.id.in_(chunk)))
         return {row.id: _gauge(row) for row in rows}
 

@@ -169,6 +169,7 @@ def _look(connection: Connection, path: Path) -> _State:
         state = _state_of(connection)
         if state is _State.HEAD:
             _look_for_missing(connection)
+            _look_for_end(connection, path)
         return state
     finally:
         driver.rollback()
@@ -230,6 +231,23 @@ def _look_for_missing(connection: Connection) -> None:
         more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
         raise StoreError(
             f"the store is damaged: missing {kind} {name}{more}",
+            hint="run brakelog store check; restore a backup",
+        )
+
+
+def _look_for_end(connection: Connection, path: Path) -> None:
+    """SQLite itself takes a last page that is cut short for a whole one."""
+    cursor = connection.connection.cursor()
+    try:
+        pages = cursor.execute("PRAGMA page_count").fetchone()[0]
+        page_size = cursor.execute("PRAGMA page_size").fetchone()[0]
+        journal = cursor.execute("PRAGMA journal_mode").fetchone()[0]
+    finally:
+        cursor.close()
+    # Where another program has turned the write-ahead journal on, the last pages may be in there.
+    if journal != "wal" and path.stat().st_size < pages * page_size:
+        raise StoreError(
+            f"{path} is damaged: its end is missing",
             hint="run brakelog store check; restore a backup",
         )
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
+from dataclasses import fields, replace
 from datetime import datetime
+from operator import attrgetter
 from typing import Any
 
-from sqlalchemy import Row, Select, exists, select
+from sqlalchemy import exists, select
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.reading import ReadingSet
 from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
+
+_FIELDS = tuple(field.name for field in fields(ReadingSet))
+_COLUMNS = tuple(reading_sets.c[name] for name in _FIELDS)
 
 
 class Readings(Visits):
@@ -44,7 +48,7 @@ class Readings(Visits):
         NotFound
             Where there is none.
         """
-        row = self._first(select(reading_sets).where(reading_sets.c.id == id))
+        row = self._first(select(*_COLUMNS).where(reading_sets.c.id == id))
         if row is None:
             raise NotFound(f"no reading set has the id {id}", hint="brakelog amend list VEHICLE")
         return _reading_set(row)
@@ -179,14 +183,18 @@ class Readings(Visits):
                 one = self.reading_set(corrected[0].replacement_id)
 
     def _current_sets(self, where: Any) -> list[ReadingSet]:
-        ids: Select[Any] = select(reading_sets.c.id).where(where)
-        gone = {row.target_id for row in self._corrections_of(ids)}
-        rows = self._all(select(reading_sets).where(where).order_by(reading_sets.c.row))
-        place: dict[str, int] = {}
-        for row in rows:
-            place[row.id] = place.get(row.corrects or "", row.row)
-        rows = sorted(rows, key=lambda row: place[row.id])
-        return [_reading_set(row) for row in rows if row.id not in gone]
+        """Return the sets that hold now, each at the place of the one that was entered first."""
+        is_gone = exists().where(corrections.c.target_id == reading_sets.c.id)
+        rows = self._all(
+            select(reading_sets.c.row, is_gone.label("is_gone"), *_COLUMNS).where(where)
+        )
+        ordered = sorted(rows, key=attrgetter("row"))
+        if any(one.corrects for one in ordered):
+            place: dict[str, int] = {}
+            for one in ordered:
+                place[one.id] = place.get(one.corrects or "", one.row)
+            ordered.sort(key=lambda one: place[one.id])
+        return [_reading_set(one[2:]) for one in ordered if not one.is_gone]
 
     def _need_current_set(self, id: str) -> ReadingSet:
         one = self.reading_set(id)
@@ -235,32 +243,6 @@ def _row(one: ReadingSet) -> dict[str, Any]:
     }
 
 
-def _reading_set(row: Row[Any]) -> ReadingSet:
-    return ReadingSet(
-        id=row.id,
-        visit_id=row.visit_id,
-        corner=row.corner,
-        quantity=row.quantity,
-        stage=row.stage,
-        values_nm=row.values_nm,
-        typed=row.typed,
-        unit=row.unit,
-        datum=row.datum,
-        again_nm=row.again_nm,
-        again_typed=row.again_typed,
-        gauge_id=row.gauge_id,
-        tips=row.tips,
-        person_id=row.person_id,
-        temperature_dc=row.temperature_dc,
-        zero_error_nm=row.zero_error_nm,
-        radius_nm=row.radius_nm,
-        fasteners_fitted=row.fasteners_fitted,
-        fasteners_of=row.fasteners_of,
-        bearing_checked=row.bearing_checked,
-        returned_to_start=row.returned_to_start,
-        rotor_index=row.rotor_index,
-        lip=row.lip,
-        in_groove=row.in_groove,
-        corrects=row.corrects,
-        recorded_at=row.recorded_at,
-    )
+def _reading_set(values: Iterable[Any]) -> ReadingSet:
+    """Return the set of a row that was read by ``_COLUMNS``."""
+    return ReadingSet(**dict(zip(_FIELDS, values, strict=True)))

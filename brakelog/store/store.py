@@ -6,6 +6,7 @@ from sqlalchemy import func, select, text
 
 from brakelog.store.answers import Answers
 from brakelog.store.closings import Closings
+from brakelog.store.derived import Derived
 from brakelog.store.drafts import Drafts
 from brakelog.store.findings import Findings
 from brakelog.store.fittings import Fittings
@@ -35,6 +36,7 @@ class Store(
     People,
     Shops,
     Imports,
+    Derived,
 ):
     """What the workshop has on file. Opened by ``open_store``; closed by ``close`` or ``with``.
 

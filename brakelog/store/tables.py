@@ -2,7 +2,8 @@
 
 Evidence is append-only and outlives everything else: nothing in it is updated or deleted, and
 a correction is a row of its own. Names of people and of customers, plates and complaints stand
-in tables of their own, so that evidence can be chained and handed on without them.
+in tables of their own, so that evidence can be chained and handed on without them. What is
+computed from the evidence stands in tables whose names begin with ``derived``, and may go away.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from sqlalchemy import (
+    REAL,
     CheckConstraint,
     Column,
     ForeignKey,
@@ -31,13 +33,15 @@ from brakelog.record.gauge import GaugeKind, Tips
 from brakelog.record.limit import LimitKind, OutWhen, WhichPad
 from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.reading import Datum, Stage
-from brakelog.store.columns import (
+from brakelog.store.column_types import (
     BrakesText,
     ExactInteger,
     JsonIntegers,
     JsonTexts,
-    Piece,
     QuantitiesText,
+)
+from brakelog.store.columns import (
+    Piece,
     corner,
     day,
     flag,
@@ -49,9 +53,9 @@ from brakelog.store.columns import (
     words,
 )
 
-SCHEMA_HEAD = "0002"
+SCHEMA_HEAD = "0003"
 """The newest revision under migrations/; a test keeps the two equal."""
-SCHEMA_NUMBER = 2
+SCHEMA_NUMBER = 3
 """The same as a number, kept in the header of the file (``user_version``)."""
 APPLICATION_ID = 0x42724C67
 """The four bytes ``BrLg`` in the header of the file, by which a store is told from other files."""
@@ -234,6 +238,7 @@ reading_sets = _evidence(
     whole("rotor_index", null=True, least=0),
     flag("lip", null=True),
     flag("in_groove", null=True),
+    Index(None, "recorded_at"),
 )
 Index(
     "ix_reading_sets_repeats",
@@ -435,6 +440,38 @@ draft_entries = _table(
     UniqueConstraint("visit_id", "corner", "stage", "key"),
 )
 
+derived_lives = _table(
+    "derived_lives",
+    Column("vehicle_id", Text, ForeignKey("vehicles.id"), primary_key=True),
+    text("document"),
+)
+derived_due = _table(
+    "derived_due",
+    Column("vehicle_id", Text, ForeignKey("vehicles.id"), primary_key=True),
+    text("document"),
+)
+derived_experience = _table(
+    "derived_experience",
+    Column("kind", Text, primary_key=True),
+    Column("axle", ExactInteger, primary_key=True),
+    Column("vehicle_class", Text, primary_key=True),
+    Column("model", Text, primary_key=True),
+    Column("log_rate", REAL, nullable=False),
+    Column("log_sd", REAL, nullable=False),
+    Column("process_c", REAL, nullable=False),
+    Column("lives_behind", REAL, nullable=False),
+    Column("widened", REAL, nullable=False),
+    whole("lives", least=0),
+    whole("visits", least=0),
+    whole("vehicles", least=0),
+    text("source"),
+)
+derived_marks = _table(
+    "derived_marks",
+    Column("name", Text, primary_key=True),
+    text("value"),
+)
+
 EVIDENCE = (
     shop_settings,
     limit_sheets,
@@ -458,3 +495,6 @@ EVIDENCE = (
     agreements,
 )
 """The tables of evidence, each after those that it points at."""
+
+DERIVED = (derived_lives, derived_due, derived_experience, derived_marks)
+"""The tables of what is computed from the evidence; emptied, they are filled again."""

@@ -12,6 +12,7 @@ from brakelog.record.vehicle import Vehicle
 from brakelog.store.names import name_key, need_name, not_found, plate_key
 from brakelog.store.sheets import Sheets
 from brakelog.store.tables import limit_sheets, vehicle_identities, vehicles
+from brakelog.store.transaction import in_chunks
 
 
 class Vehicles(Sheets):
@@ -42,6 +43,20 @@ class Vehicles(Sheets):
                 f"{clip(name)!r} names more than one vehicle", hint=f"type one of {tags}"
             )
         return found[0]
+
+    def vehicles_by_ids(self, ids: Iterable[str]) -> list[Vehicle]:
+        """Return the vehicles with those ids, as they stand now; by tag."""
+        found = [
+            _vehicle(row)
+            for some in in_chunks(ids)
+            for row in self._all(_newest().where(vehicles.c.key.in_(some)))
+        ]
+        return sorted(found, key=lambda vehicle: name_key(vehicle.tag))
+
+    def vehicle_tags(self) -> dict[str, str]:
+        """Return the tag of every vehicle as it stands now, by its id."""
+        rows = self._all(select(vehicles.c.key, vehicles.c.tag).order_by(vehicles.c.row))
+        return {row.key: row.tag for row in rows}
 
     def vehicle_by_id(self, id: str) -> Vehicle:
         """Return the vehicle with an id, as it stands now.

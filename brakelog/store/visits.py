@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Row, Select, or_, select
@@ -24,6 +25,10 @@ from brakelog.store.vehicles import Vehicles
 
 _NOTE = " note="
 """Stands between an odometer out as typed and what was said about it."""
+_FACTS = tuple(
+    visit_facts.c[name] for name in ("visit_id", "kind", "value", "typed", "recorded_at")
+)
+_corner = cache(parse_corner)
 
 
 class Visits(Corrections, Vehicles):
@@ -271,9 +276,8 @@ class Visits(Corrections, Vehicles):
     def _assembled(self, ids: Select[Any]) -> list[Visit]:
         rows = self._all(select(visits).where(visits.c.id.in_(ids)).order_by(visits.c.row))
         learnt: dict[str, list[Row[Any]]] = defaultdict(list)
-        for fact in self._all(
-            select(visit_facts).where(visit_facts.c.visit_id.in_(ids)).order_by(visit_facts.c.row)
-        ):
+        facts = select(*_FACTS).where(visit_facts.c.visit_id.in_(ids)).order_by(visit_facts.c.row)
+        for fact in self._all(facts):
             learnt[fact.visit_id].append(fact)
         said = {
             row.visit_id: row.text
@@ -343,9 +347,7 @@ def _visit(
         odometer_out_note=out.typed.partition(_NOTE)[2] if out else "",
         odometer_out_at=out.recorded_at if out else None,
         complaint=complaint,
-        looked_over=frozenset(
-            parse_corner(fact.value) for fact in facts if fact.kind == "looked_over"
-        ),
+        looked_over=frozenset(_corner(fact.value) for fact in facts if fact.kind == "looked_over"),
         next_distance_mm=_number(newest.get("next_distance")),
         next_months=_number(newest.get("next_months")),
         void_reason=void_reason,

@@ -19,7 +19,7 @@ class Group:
     axle
         1 for the front axle, 2 for any axle behind it.
     vehicle_class
-        Class of the vehicle; empty for all classes together.
+        Class of the vehicle; empty for all classes together, and where nobody has named it.
     model
         Limit sheet of the vehicle; empty for all models of the class together.
     """
@@ -32,15 +32,11 @@ class Group:
     @property
     def above(self) -> Group | None:
         """The group that this one is a part of; None for a component and axle."""
-        if self.model:
+        if self.model and self.vehicle_class:
             return Group(kind=self.kind, axle=self.axle, vehicle_class=self.vehicle_class)
-        if self.vehicle_class:
+        if self.model or self.vehicle_class:
             return Group(kind=self.kind, axle=self.axle)
         return None
-
-
-UNKNOWN_CLASS = "any"
-"""Stands for the class of a vehicle that nobody has named, so that its model has a group."""
 
 
 def group_of(kind: WearKind, *, axle: int, vehicle_class: str | None, model: str | None) -> Group:
@@ -48,7 +44,7 @@ def group_of(kind: WearKind, *, axle: int, vehicle_class: str | None, model: str
     return Group(
         kind=kind,
         axle=min(axle, 2),
-        vehicle_class=vehicle_class or (UNKNOWN_CLASS if model else ""),
+        vehicle_class=vehicle_class or "",
         model=model or "",
     )
 

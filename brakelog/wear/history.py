@@ -83,6 +83,11 @@ def start_odometer_mm(life: PartLife) -> int:
     return life.readings[0].odometer_mm if life.start is None else life.start.odometer_mm
 
 
+def last_odometer_mm(life: PartLife) -> int:
+    """Odometer at the last reading or, without one, at the fitting record. [mm]"""
+    return life.readings[-1].odometer_mm if life.readings else start_odometer_mm(life)
+
+
 def first_visit(life: PartLife) -> int:
     """Index of the reading that is the first visit after the start. [-]"""
     return 1 if life.start is None else 0

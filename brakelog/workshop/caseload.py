@@ -170,6 +170,11 @@ class Caseload:
             answers={each.question_key: each for each in self._answers if each.visit_id in ids},
         )
 
+    def case_as_left(self, vehicle: Vehicle, visit: Visit) -> CaseFile:
+        """Return the same in the state in which the vehicle left: with what was fitted on it."""
+        is_fitted = bool(self._fittings.get(visit.id))
+        return self.case(vehicle, visit, Stage.AS_LEFT if is_fitted else None)
+
     def _repeats(self, sets: Sequence[ReadingSet]) -> dict[str, Repeatability]:
         """Return what point 1, read again, says of the gauges used, up to the visit's readings.
 

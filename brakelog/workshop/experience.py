@@ -19,14 +19,14 @@ USAGE_MARK = "usage"
 
 def learned_experiences(store: Store) -> Experiences:
     """Return what the shop learned last; empty where it never did."""
-    return Experiences()
+    return Experiences(by_group={row.group: row.experience for row in store.experience_rows()})
 
 
 def usual_usage(store: Store, shop: Shop) -> Usage:
     """Return how far vehicles are usually driven here: as set, else as learned, else in general."""
     if shop.daily_distance_mm is not None:
         return Usage(log_km_per_day=math.log(shop.daily_distance_mm / _KM))
-    learned: str | None = None
+    learned = store.derived_marks().get(USAGE_MARK)
     if learned is None:
         return Usage()
     log_km_per_day, log_sd = (float(part) for part in learned.split())

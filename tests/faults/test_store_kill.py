@@ -16,6 +16,7 @@ import pytest
 
 from brakelog.store.migrating import migrations_dir
 from brakelog.store.opening import open_store
+from brakelog.store.tables import SCHEMA_HEAD, SCHEMA_NUMBER
 from tests.unit.store_examples import a_vehicle, fill
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -25,6 +26,7 @@ WRITER = """
 import sys
 from pathlib import Path
 from brakelog.store.opening import open_store
+from brakelog.store.tables import SCHEMA_HEAD, SCHEMA_NUMBER
 from tests.unit.store_examples import a_set, a_visit
 
 with open_store(Path(sys.argv[1])) as store:
@@ -63,7 +65,7 @@ from sqlalchemy import Engine, event
 from brakelog.store import migrating, opening
 
 migrating.migrations_dir = lambda: Path(sys.argv[2])
-opening.SCHEMA_NUMBER = 3
+opening.SCHEMA_NUMBER += 1
 
 @event.listens_for(Engine, "after_cursor_execute")
 def look(connection, cursor, statement, *rest):
@@ -73,18 +75,17 @@ def look(connection, cursor, statement, *rest):
 opening.upgrade_store(Path(sys.argv[1]))
 """
 
-NEXT = """
-import sqlalchemy as sa
+NEXT = f"""
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "{SCHEMA_NUMBER + 1:04}"
+down_revision = "{SCHEMA_HEAD}"
 
 
 def upgrade():
     with op.batch_alter_table("people") as people:
         people.alter_column("role", new_column_name="duty")
-    op.execute("PRAGMA user_version = 3")
+    op.execute("PRAGMA user_version = {SCHEMA_NUMBER + 1}")
 """
 
 
@@ -146,7 +147,9 @@ def test_half_made_store_heals_at_the_next_opening(tmp_path: Path, statements: i
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs SIGKILL")
-@pytest.mark.parametrize("at", ["DROP TABLE people", "PRAGMA user_version = 3", "UPDATE alembic"])
+@pytest.mark.parametrize(
+    "at", ["DROP TABLE people", f"PRAGMA user_version = {SCHEMA_NUMBER + 1}", "UPDATE alembic"]
+)
 def test_half_done_upgrade_leaves_the_store_as_it_was(tmp_path: Path, at: str) -> None:
     path = tmp_path / "store.sqlite"
     with open_store(path) as store:
@@ -154,12 +157,12 @@ def test_half_done_upgrade_leaves_the_store_as_it_was(tmp_path: Path, at: str) -
         before = store.counts()
     folder = tmp_path / "migrations"
     shutil.copytree(migrations_dir(), folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "0003_next.py").write_text(NEXT, encoding="utf-8")
+    (folder / "versions" / "next.py").write_text(NEXT, encoding="utf-8")
     with start(KILLED_UPGRADE, path, folder, at) as upgrade:
         upgrade.communicate()
 
     assert upgrade.returncode == -KILL
-    for file in (path, tmp_path / "store.sqlite.0002.bak"):
+    for file in (path, tmp_path / f"store.sqlite.{SCHEMA_HEAD}.bak"):
         with open_store(file) as store:
             assert store.counts() == before
             assert [person.role for person in store.people()] == ["tech"]

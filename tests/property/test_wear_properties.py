@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import datetime
 import math
 from dataclasses import replace
 
@@ -12,104 +11,21 @@ from brakelog.wear.crossing import Z90, Z95, crossing_distance, median_distance,
 from brakelog.wear.experience import Experience, WearKind, general_experience
 from brakelog.wear.forecast import forecast
 from brakelog.wear.history import History, Visit
-from brakelog.wear.life import PartLife, Reading, Start
+from brakelog.wear.life import PartLife
+from brakelog.wear.projecting import project
 from brakelog.wear.projection import (
     Projection,
     Refusal,
     at_least_rounded_mm,
     latest_rounded_mm,
     median_rounded_mm,
-    project,
 )
 from brakelog.wear.rate import RateEstimate, screen
+from tests.property.wear_lives import EXPERIENCES, KM, nasty_lives, worn_lives
 
-KM = 1_000_000
 MILE = 1_609_344
-DAY = datetime.date(2024, 5, 1)
 METRE = 1_000
 GENERAL = general_experience(WearKind.FRONT_LINING, new_mm=11.0, limit_mm=3.0)
-
-
-@st.composite
-def worn_lives(draw: st.DrawFn) -> PartLife:
-    """Lives of a front lining that could happen, faulty readings included."""
-    rate = draw(st.floats(0.02, 0.5))
-    km, thickness_mm = 40_000.0, 11.0
-    readings = []
-    for _ in range(draw(st.integers(1, 5))):
-        gap_km = draw(st.floats(0.0, 30_000.0))
-        km += gap_km
-        thickness_mm -= rate * gap_km / 1000.0 * draw(st.floats(0.1, 2.5))
-        u1_mm = draw(st.sampled_from([0.05, 0.2, 0.5]))
-        error_mm = draw(st.floats(-2.0, 2.0)) * u1_mm
-        readings.append(
-            Reading(
-                odometer_mm=round(km * KM),
-                value_nm=round((thickness_mm + error_mm) * 1e6),
-                sigma1_nm=u1_mm * 1e6,
-                day=DAY,
-            )
-        )
-    start = Start(
-        odometer_mm=40_000 * KM,
-        size_nm=11_000_000,
-        sigma1_nm=draw(st.sampled_from([150_000.0, 500_000.0])),
-        measured=True,
-    )
-    return PartLife(
-        kind=WearKind.FRONT_LINING,
-        grows=False,
-        start=draw(st.sampled_from([start, None])),
-        readings=tuple(readings),
-        limit_nm=3_000_000,
-        new_nm=11_000_000,
-        as_of=DAY,
-        as_of_odometer_mm=readings[-1].odometer_mm,
-        is_out=False,
-    )
-
-
-SIZES = st.integers(-(10**12), 10**12) | st.integers(-(2**62), 2**62)
-U1S = st.floats(0.0, 1e7) | st.sampled_from([0.0, 1e300, math.inf])
-
-
-@st.composite
-def nasty_lives(draw: st.DrawFn) -> PartLife:
-    """Anything that the types allow."""
-    odometers = st.integers(0, 10**12) | st.sampled_from([0, 5 * 10**10]) | SIZES
-    days = st.dates()
-    readings = draw(
-        st.lists(
-            st.builds(Reading, odometer_mm=odometers, value_nm=SIZES, sigma1_nm=U1S, day=days),
-            max_size=6,
-        )
-    )
-    if draw(st.booleans()):
-        readings.sort(key=lambda reading: reading.odometer_mm)
-    starts = st.builds(
-        Start, odometer_mm=odometers, size_nm=SIZES, sigma1_nm=U1S, measured=st.booleans()
-    )
-    return PartLife(
-        kind=draw(st.sampled_from(WearKind)),
-        grows=draw(st.booleans()),
-        start=draw(st.none() | starts),
-        readings=tuple(readings),
-        limit_nm=draw(st.none() | SIZES),
-        new_nm=draw(st.none() | SIZES),
-        as_of=draw(days),
-        as_of_odometer_mm=draw(odometers),
-        is_out=draw(st.booleans()),
-    )
-
-
-EXPERIENCES = st.builds(
-    Experience,
-    log_rate=st.floats(-15.0, 10.0),
-    log_sd=st.floats(0.01, 3.0),
-    process_c=st.floats(1e-6, 1e6),
-    lives_behind=st.floats(0.0, 1000.0),
-    source=st.just("test"),
-)
 
 
 @st.composite

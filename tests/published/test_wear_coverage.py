@@ -12,7 +12,8 @@ from brakelog.wear.experience import Experience, WearKind, general_experience
 from brakelog.wear.forecast import forecast
 from brakelog.wear.history import History, Visit
 from brakelog.wear.life import PartLife, Reading, Start
-from brakelog.wear.projection import Refusal, project
+from brakelog.wear.projecting import project
+from brakelog.wear.projection import Refusal
 from brakelog.wear.rate import screen
 
 LIVES = 4_000

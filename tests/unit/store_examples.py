@@ -23,7 +23,10 @@ from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.trait import Trait
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
+from brakelog.store.derived import ExperienceRow
 from brakelog.store.store import Store
+from brakelog.wear.experience import Experience, WearKind
+from brakelog.wear.experiences import Group
 
 LF: Corner = parse_corner("LF")
 RF: Corner = parse_corner("RF")
@@ -138,6 +141,16 @@ def an_agreement(id: str = "e1", visit_id: str = "a", **other: Any) -> Agreement
     return Agreement(id=id, visit_id=visit_id, **(values | other))
 
 
+def an_experience(**other: Any) -> ExperienceRow:
+    group: dict[str, Any] = {"kind": WearKind.FRONT_LINING, "axle": 1}
+    learned = Experience(
+        log_rate=-1.5, log_sd=0.3, process_c=0.8, lives_behind=7.5, source="24 lives", widened=1.1
+    )
+    return ExperienceRow(
+        group=Group(**(group | other)), experience=learned, lives=24, visits=60, vehicles=11
+    )
+
+
 def fill(store: Store) -> None:
     """Put at least one row into every table."""
     with store.writing():
@@ -189,3 +202,7 @@ def fill(store: Store) -> None:
         )
         store.add_agreement(an_agreement(who="Pia Quill", number="555 0100"))
         store.remember_imports({"sheet.csv:2": ("reading set", "s1")})
+        store.keep_lives({"v1": '{"lives": []}', "v2": "{}"})
+        store.keep_due({"v1": '{"due": []}'})
+        store.keep_experience([an_experience(), an_experience(vehicle_class="van")])
+        store.keep_marks({"visits": "1"})

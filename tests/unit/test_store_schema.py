@@ -195,17 +195,22 @@ NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "{number:04}"
+down_revision = "{head}"
 
 
 def upgrade() -> None:
     with op.batch_alter_table("people") as people:
         people.alter_column("role", new_column_name="duty")
     op.create_table("tyres", sa.Column("row", sa.Integer(), primary_key=True))
-    op.execute("PRAGMA user_version = 3")
+    op.execute("PRAGMA user_version = {number}")
     {end}
 """
+
+
+def write_next(version: Path, end: str = "pass") -> None:
+    text = NEXT.format(number=SCHEMA_NUMBER + 1, head=SCHEMA_HEAD, end=end)
+    version.write_text(text, encoding="utf-8")
 
 
 @pytest.fixture
@@ -213,10 +218,10 @@ def next_revision(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A later program, whose schema has one more revision."""
     folder = tmp_path / "migrations"
     shutil.copytree(migrations_dir(), folder, ignore=shutil.ignore_patterns("__pycache__"))
-    version = folder / "versions" / "0003_next.py"
-    version.write_text(NEXT.format(end="pass"), encoding="utf-8")
+    version = folder / "versions" / "next.py"
+    write_next(version)
     monkeypatch.setattr(migrating, "migrations_dir", lambda: folder)
-    monkeypatch.setattr(opening, "SCHEMA_NUMBER", 3)
+    monkeypatch.setattr(opening, "SCHEMA_NUMBER", SCHEMA_NUMBER + 1)
     return version
 
 
@@ -229,14 +234,14 @@ def test_upgrade_keeps_every_row_and_leaves_a_backup(
 
     backup = upgrade_store(path)
 
-    assert backup == tmp_path / "store.sqlite.0002.bak"
+    assert backup == tmp_path / f"store.sqlite.{SCHEMA_HEAD}.bak"
     with closing(sqlite3.connect(backup)) as raw:
         assert list(raw.iterdump()) == before
-        assert raw.execute("PRAGMA user_version").fetchone() == (2,)
+        assert raw.execute("PRAGMA user_version").fetchone() == (SCHEMA_NUMBER,)
     with closing(sqlite3.connect(path)) as raw:
         assert raw.execute("SELECT duty FROM people").fetchall() == [("tech",)]
         assert raw.execute("SELECT count(*) FROM visits WHERE person_id = 'p1'").fetchone() == (1,)
-        assert raw.execute("PRAGMA user_version").fetchone() == (3,)
+        assert raw.execute("PRAGMA user_version").fetchone() == (SCHEMA_NUMBER + 1,)
     with open_store(path) as store:
         assert store.counts()["reading_sets"] == 3
     assert upgrade_store(path) is None
@@ -244,10 +249,10 @@ def test_upgrade_keeps_every_row_and_leaves_a_backup(
 
 def test_older_backup_is_not_overwritten(filled: Path, tmp_path: Path, next_revision: Path) -> None:
     path = Path(shutil.copy(filled, tmp_path / "store.sqlite"))
-    (tmp_path / "store.sqlite.0002.bak").write_text("precious", encoding="utf-8")
+    (tmp_path / f"store.sqlite.{SCHEMA_HEAD}.bak").write_text("precious", encoding="utf-8")
 
-    assert upgrade_store(path) == tmp_path / "store.sqlite.0002.2.bak"
-    assert (tmp_path / "store.sqlite.0002.bak").read_text(encoding="utf-8") == "precious"
+    assert upgrade_store(path) == tmp_path / f"store.sqlite.{SCHEMA_HEAD}.2.bak"
+    assert (tmp_path / f"store.sqlite.{SCHEMA_HEAD}.bak").read_text(encoding="utf-8") == "precious"
 
 
 @pytest.mark.parametrize(
@@ -261,7 +266,7 @@ def test_failed_upgrade_leaves_the_store_as_it_was(
     filled: Path, tmp_path: Path, next_revision: Path, end: str, said: str
 ) -> None:
     path = Path(shutil.copy(filled, tmp_path / "store.sqlite"))
-    next_revision.write_text(NEXT.format(end=end), encoding="utf-8")
+    write_next(next_revision, end)
     with closing(sqlite3.connect(path)) as raw:
         before = list(raw.iterdump())
 
@@ -270,4 +275,4 @@ def test_failed_upgrade_leaves_the_store_as_it_was(
 
     with closing(sqlite3.connect(path)) as raw:
         assert list(raw.iterdump()) == before
-        assert raw.execute("PRAGMA user_version").fetchone() == (2,)
+        assert raw.execute("PRAGMA user_version").fetchone() == (SCHEMA_NUMBER,)

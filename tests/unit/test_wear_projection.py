@@ -13,6 +13,7 @@ from brakelog.wear.experience import (
     general_experience,
 )
 from brakelog.wear.life import PartLife, Reading, Start, nominal_start
+from brakelog.wear.projecting import project
 from brakelog.wear.projection import (
     Note,
     Projection,
@@ -20,7 +21,6 @@ from brakelog.wear.projection import (
     at_least_rounded_mm,
     latest_rounded_mm,
     median_rounded_mm,
-    project,
 )
 
 KM = 1_000_000
@@ -571,14 +571,21 @@ def test_process_variance_is_held_to_the_believed_range() -> None:
 
 
 @pytest.mark.parametrize(
-    ("field", "value"), [("log_rate", math.nan), ("log_sd", 0.0), ("process_c", -1.0)]
+    ("field", "value"),
+    [("log_rate", math.nan), ("log_sd", 0.0), ("process_c", -1.0), ("widened", 0.0)],
 )
 def test_impossible_experience_is_refused(field: str, value: float) -> None:
-    numbers = {"log_rate": -2.0, "log_sd": 0.5, "process_c": 0.94, "lives_behind": 0.0}
-    numbers[field] = value
+    numbers = {"log_rate": -2.0, "log_sd": 0.5, "process_c": 0.94, "widened": 1.0} | {field: value}
 
     with pytest.raises(ValueError, match="experience"):
-        Experience(source="test", **numbers)
+        Experience(
+            log_rate=numbers["log_rate"],
+            log_sd=numbers["log_sd"],
+            process_c=numbers["process_c"],
+            lives_behind=0.0,
+            source="test",
+            widened=numbers["widened"],
+        )
 
 
 @pytest.mark.parametrize("u1", [-1.0, math.nan])

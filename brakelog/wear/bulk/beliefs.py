@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brakelog.wear.bulk.lives import Floats
+from brakelog.wear.bulk.lives import Counts, Floats
 from brakelog.wear.experience import Experience
 
 
@@ -31,6 +31,15 @@ class Beliefs:
     log_sd: Floats
     process_c: Floats
     widened: Floats
+
+    def part(self, which: slice | Counts) -> Beliefs:
+        """Return some of the beliefs."""
+        return Beliefs(
+            log_rate=self.log_rate[which],
+            log_sd=self.log_sd[which],
+            process_c=self.process_c[which],
+            widened=self.widened[which],
+        )
 
 
 def beliefs_of(experiences: Sequence[Experience]) -> Beliefs:

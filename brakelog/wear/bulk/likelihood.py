@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
+from brakelog.wear.bulk.course import Courses, steps_of
 from brakelog.wear.bulk.lives import Floats, Lives
 
 
@@ -54,28 +53,18 @@ def rate_likelihoods(
     added_var
         Variance added to single readings, shape (J, N). [mm^2]
     """
-    level = lives.margin_mm.copy()
-    lean = np.zeros(lives.count)
-    var = lives.u1_mm**2
-    information, score, x = np.zeros(lives.count), np.zeros(lives.count), np.zeros(lives.count)
-    growth = process_c * process_rate**2
+    steps = steps_of(lives)
+    courses = Courses(lives, process_c=process_c, process_rate=process_rate)
     for rank in range(lives.most_visits):
-        here = lives.visits > rank
-        gap = np.where(here, lives.x[rank] - x, 0.0)
-        x += gap
-        lean -= gap
-        var += growth * gap
-        total = var + lives.visit_u1_mm[rank] ** 2
+        courses.travel(steps.gap[rank])
+        total = courses.margin_var + steps.reading_var[rank]
         if added_var is not None:
             total += added_var[rank]
-        off = lives.visit_margin_mm[rank] - level
-        weight = np.where(here, 1.0 / total, 0.0)
-        information += lean * lean * weight
-        score += lean * off * weight
-        gain = var * weight
-        level += gain * off
-        lean -= gain * lean
-        var -= gain * var
+        courses.take_in(steps.read_mm[rank] - courses.level, total)
     return RateLikelihoods(
-        information=information, score=score, level_mm=level, lean=lean, margin_var=var
+        information=courses.information,
+        score=courses.score,
+        level_mm=courses.level,
+        lean=courses.lean,
+        margin_var=courses.margin_var,
     )

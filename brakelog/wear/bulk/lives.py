@@ -13,6 +13,7 @@ from brakelog.wear.history import History
 
 Floats: TypeAlias = npt.NDArray[np.float64]
 Counts: TypeAlias = npt.NDArray[np.int64]
+Bools: TypeAlias = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +54,7 @@ class Lives:
         """Visits of the life that has most. [-]"""
         return int(self.x.shape[0])
 
-    def part(self, which: slice | npt.NDArray[np.bool_] | Counts) -> Lives:
+    def part(self, which: slice | Bools | Counts) -> Lives:
         """Return some of the lives, with no more rows than their visits need."""
         visits = self.visits[which]
         most = int(visits.max(initial=0))

@@ -1,0 +1,164 @@
+"""``brakelog due``: how far every vehicle of the store will go."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from brakelog.cli.terminal import columns, opened, say, say_json, say_lines, say_text, today
+
+if TYPE_CHECKING:
+    from brakelog.store.store import Store
+
+PATIENCE_S = 1.0
+"""Work that takes longer shows how far it is. [s]"""
+
+
+def hang_up(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("due")(due)
+
+
+def due(
+    ctx: typer.Context,
+    since: Annotated[
+        str | None, typer.Option("--from", help="Due on this day or later: 2026-12-01.")
+    ] = None,
+    until: Annotated[str | None, typer.Option(help="Due on this day or before.")] = None,
+    within: Annotated[str | None, typer.Option(help='Due within this distance: "5000 km".')] = None,
+    axle: Annotated[str | None, typer.Option(help="front, rear, or its number.")] = None,
+    vehicle_class: Annotated[
+        str | None, typer.Option("--class", help="car, light or heavy.")
+    ] = None,
+    grounds: Annotated[str | None, typer.Option(help="required, suggested, open or none.")] = None,
+    experience: Annotated[
+        bool, typer.Option("--experience", help="Show what the shop has learned instead.")
+    ] = False,
+    back_test: Annotated[
+        bool, typer.Option("--back-test", help="Show how often the bounds held instead.")
+    ] = False,
+    rebuild: Annotated[
+        bool, typer.Option("--rebuild", help="Throw away what is kept and work it out anew.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="As JSON.")] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="As comma-separated values.")] = False,
+) -> None:
+    """List the vehicles whose brakes end first, with the part that ends them and when."""
+    if as_json and as_csv:
+        raise typer.BadParameter("--json or --csv, not both")
+    if experience and back_test:
+        raise typer.BadParameter("--experience or --back-test, not both")
+    if as_csv and (experience or back_test):
+        raise typer.BadParameter("--csv is for the list")
+    from brakelog.workshop.due import due_list, read_wanted
+
+    with opened(ctx) as store:
+        wanted = read_wanted(
+            since=_day(since),
+            until=_day(until),
+            within_mm=_distance_mm(store, within),
+            axle=axle,
+            vehicle_class=vehicle_class,
+            grounds=grounds,
+        )
+        _refresh(store, rebuild=rebuild)
+        if experience:
+            _say_experience(store, as_json=as_json)
+            return
+        if back_test:
+            _say_back_test(store, as_json=as_json)
+            return
+        found = due_list(store, wanted, today())
+        shop = store.shop()
+    if as_json:
+        from brakelog.reports.due_document import due_document
+
+        say_json(due_document(found, wanted))
+    elif as_csv:
+        from brakelog.reports.due_document import due_sheet
+
+        say_text(due_sheet(found), ends=True)
+    else:
+        from brakelog.reports.due import due_lines
+
+        say_lines(due_lines(found, shop, width=columns(most=200)))
+
+
+def _day(text: str | None) -> date | None:
+    if text is None:
+        return None
+    from brakelog.intake.words import parse_day
+
+    return parse_day(text)
+
+
+def _distance_mm(store: Store, text: str | None) -> int | None:
+    if text is None:
+        return None
+    from brakelog.lengths import parse_distance
+
+    return parse_distance(text, declared=store.shop().distance_unit)[0]
+
+
+def _refresh(store: Store, *, rebuild: bool) -> None:
+    from brakelog.workshop.fleet import refresh
+
+    if rebuild:
+        store.forget_derived()
+    with _progress() as told:
+        refresh(store, told)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str, int, int], None]]:
+    """Show how far some work is on standard error, once it takes longer than a second."""
+    if not sys.stderr.isatty():
+        yield lambda what, done, total: None
+        return
+    bars: dict[str, int] = {}
+    begun = time.monotonic()
+    shown = None
+
+    def told(what: str, done: int, total: int) -> None:
+        nonlocal shown
+        if shown is None:
+            if time.monotonic() - begun < PATIENCE_S:
+                return
+            from rich.console import Console
+            from rich.progress import Progress
+
+            shown = Progress(console=Console(stderr=True), transient=True)
+            shown.start()
+        if what not in bars:
+            bars[what] = int(shown.add_task(what, total=total))
+        from rich.progress import TaskID
+
+        shown.update(TaskID(bars[what]), completed=done)
+
+    try:
+        yield told
+    finally:
+        if shown is not None:
+            shown.stop()
+
+
+def _say_experience(store: Store, *, as_json: bool) -> None:
+    from brakelog.reports.experience import experience_document, experience_lines
+    from brakelog.workshop.experience import usual_usage
+
+    rows = store.experience_rows()
+    usage = usual_usage(store, store.shop())
+    if as_json:
+        say_json(experience_document(rows, usage))
+    else:
+        say_lines(experience_lines(rows, usage, store.shop(), width=columns()))
+
+
+def _say_back_test(store: Store, *, as_json: bool) -> None:
+    say("")

@@ -1,0 +1,169 @@
+"""The due list as lines: one vehicle each, the earliest first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from brakelog.lengths import DistanceUnit
+from brakelog.record.shop import Shop
+from brakelog.reports.plain import Line, shown, wrapped
+from brakelog.rules.figure import about, counted, distance
+from brakelog.wear.projection import BOUND_STEP, Refusal
+from brakelog.workshop.due import DueEntry, DueList, grounds_counted
+
+WIDE = 110
+"""Columns from which a line has room for the odometer and for whose experience it rests on."""
+_MOST_TAGS = 6
+"""Vehicles named for each reason that keeps some out of the list."""
+CAUTION = (
+    "A distance or a day is where 9 of 10 such parts are still above their limit; 1 in 10 is "
+    "not. It is no verdict: look at the vehicle before anything is said of it. Local rules and "
+    "the vehicle maker's instructions go first."
+)
+
+_WHY = {
+    "unresolved": "something has to be cleared up first",
+    "no limit": "no usable limit on file",
+    "limit not inside the new size": "the limit is not inside the new size",
+    "reading too old": "the last reading is too old",
+    "no basis for a rate": "too little on record to say how fast it wears",
+    "no reading": "fitted, but not measured since",
+}
+"""Reasons in words, where the reason is not words already."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Widths:
+    when: int = 21
+    tag: int = 10
+    part: int = 17
+    left: int = 9
+    far: int = 10
+    grounds: int = 9
+
+
+def due_lines(found: DueList, shop: Shop, *, width: int = 80) -> list[Line]:
+    """Return the list for people."""
+    longest = max((len(shown(entry.tag)) for entry in found.entries), default=0)
+    widths = _Widths(tag=max(min(longest, 9 if width < WIDE else 24), 7))
+    lines = [
+        Line(text=f"Due list of {found.today}", role="title"),
+        *wrapped(_summary(found), width=width),
+        Line(),
+    ]
+    if found.entries:
+        lines.append(Line(text=_head(widths, width), role="heading"))
+        lines += [_entry(entry, shop, widths, width) for entry in found.entries]
+        lines.append(Line())
+    lines += _missed(found, width)
+    lines += wrapped(CAUTION, role="quiet", width=width)
+    return lines
+
+
+def _summary(found: DueList) -> str:
+    if not found.vehicles:
+        return "No vehicle is on file."
+    text = f"{len(found.entries)} of {counted(found.vehicles, 'vehicle')} listed, earliest first."
+    counts = grounds_counted(found)
+    said = [
+        f"{counts[name]} {words}"
+        for name, words in (
+            ("required", "with required work"),
+            ("suggested", "due before the next planned visit"),
+            ("open", "with something to measure or answer first"),
+        )
+        if counts[name]
+    ]
+    if said:
+        text += f" {', '.join(said).capitalize()}."
+    if found.outside:
+        text += f" {counted(found.outside, 'vehicle')} outside what was asked for."
+    return text
+
+
+def _head(widths: _Widths, width: int) -> str:
+    cells = ("not before", "vehicle", "ends first", "left", "to go", "needs")
+    text = _row(cells, widths)
+    return f"{text}  at odometer   rests on" if width >= WIDE else text
+
+
+def _row(cells: tuple[str, ...], widths: _Widths) -> str:
+    when, tag, part, left, far, grounds = cells
+    return (
+        f"{when:<{widths.when}} {tag:<{widths.tag}} {part:<{widths.part}}"
+        f" {left:>{widths.left}} {far:>{widths.far}} {grounds:<{widths.grounds}}"
+    ).rstrip()
+
+
+def _entry(entry: DueEntry, shop: Shop, widths: _Widths, width: int) -> Line:
+    part = entry.part
+    unit = shop.distance_unit
+    tag = shown(entry.tag)
+    if len(tag) > widths.tag:
+        tag = tag[: widths.tag - 1] + "…"
+    left = "" if part.margin_nm is None else about(part.margin_nm, shop, against=(0,))
+    cells = (
+        when_due(entry),
+        tag,
+        f"{part.corner.code} {part.position.label}",
+        left,
+        "" if entry.left_mm is None else _to_go(entry.left_mm, unit),
+        "" if entry.grounds == "none" else entry.grounds,
+    )
+    text = _row(cells, widths)
+    if width >= WIDE:
+        at = ""
+        if part.from_odometer_mm is not None and part.at_least_mm is not None:
+            at = distance(part.from_odometer_mm + part.at_least_mm, unit)
+        rest = f"{counted(part.readings, 'reading')}, {part.source}"
+        text = f"{text:<{_width_of(widths)}}  {at:>11}   {rest}"
+    return Line(text=text, role=_role(entry))
+
+
+def _width_of(widths: _Widths) -> int:
+    cells = (widths.when, widths.tag, widths.part, widths.left, widths.far, widths.grounds)
+    return sum(cells) + len(cells) - 1
+
+
+def _to_go(left_mm: int, unit: DistanceUnit) -> str:
+    step_mm = BOUND_STEP * unit.mm
+    return distance(left_mm // step_mm * step_mm, unit)
+
+
+def when_due(entry: DueEntry) -> str:
+    """Return when a vehicle is due: a day, now, or beyond what can be said."""
+    if entry.part.refusal is Refusal.AT_LIMIT:
+        return "now: at its limit"
+    if entry.part.refusal is Refusal.WITHIN_ERROR:
+        return "now: not proven"
+    if entry.day is None:
+        return "over 5 years ahead"
+    if entry.by_time:
+        return f"{entry.day} by age" + (", past" if entry.is_past else "")
+    if entry.is_past:
+        return f"{entry.day} maybe now"
+    return f"{entry.day}" + (" old km" if entry.is_odometer_old else "")
+
+
+def _role(entry: DueEntry) -> str:
+    return entry.grounds if entry.grounds in ("required", "suggested", "open") else "plain"
+
+
+def _missed(found: DueList, width: int) -> list[Line]:
+    """Return the vehicles that nothing can be said of, counted by reason."""
+    if not found.not_projected:
+        return []
+    total = sum(len(tags) for tags in found.not_projected.values())
+    lines = [Line(text=f"Not projected: {counted(total, 'vehicle')}", role="heading")]
+    for reason, tags in found.not_projected.items():
+        named = ", ".join(shown(tag) for tag in tags[:_MOST_TAGS])
+        more = len(tags) - _MOST_TAGS
+        rest = f" and {more} more" if more > 0 else ""
+        lines += wrapped(
+            f"{len(tags)}: {_WHY.get(reason, reason)} ({named}{rest})",
+            first="  ",
+            rest="     ",
+            width=width,
+        )
+    lines.append(Line())
+    return lines

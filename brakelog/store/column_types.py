@@ -1,0 +1,240 @@
+"""Column types over plain TEXT and INTEGER.
+
+Reading them is most of what it costs to go through a whole store. Texts and whole numbers come
+from the driver as they are, so each type hands out the one function that reads them, with no
+step of the library between; and what has few values is read once and looked up from then on.
+"""
+
+from __future__ import annotations
+
+import enum
+import json
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from typing import Any, Generic, TypeVar
+
+from sqlalchemy import BigInteger, Dialect, Integer, Text, TypeDecorator
+from sqlalchemy.types import TypeEngine
+
+from brakelog.errors import InvalidInput
+from brakelog.record.corner import Corner, parse_corner
+from brakelog.record.quantity import Quantity
+from brakelog.record.vehicle import AxleBrake, parse_brakes
+
+_T = TypeVar("_T")
+Reader = Callable[[Any], _T | None]
+"""Makes a value of what the driver hands out; None stays None."""
+
+
+class _Known(dict[Any, _T | None], Generic[_T]):
+    """Values by what is stored for them; one that is met for the first time is read."""
+
+    def __init__(self, read: Callable[[Any], _T]) -> None:
+        super().__init__({None: None})
+        self._read = read
+
+    def __missing__(self, stored: Any) -> _T:
+        value = self._read(stored)
+        self[stored] = value
+        return value
+
+
+class EnumText(TypeDecorator[enum.Enum]):
+    """A member of an enumeration, by its value."""
+
+    impl = Text
+    cache_ok = True
+
+    def __init__(self, kind: type[enum.Enum]) -> None:
+        super().__init__()
+        self.kind = kind
+        self._known = _Known(kind)
+
+    def process_bind_param(self, value: enum.Enum | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        if value is None:
+            return None
+        return str(_need(value, self.kind).value)
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[enum.Enum]:
+        """Return the function that reads what is stored."""
+        return self._known.__getitem__
+
+
+class ExactInteger(TypeDecorator[int]):
+    """A whole number of 64 bits; a float or a bool is refused, never rounded."""
+
+    impl = BigInteger
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        """Return the type that the database knows."""
+        return dialect.type_descriptor(Integer() if dialect.name == "sqlite" else BigInteger())
+
+    def process_bind_param(self, value: int | None, dialect: Dialect) -> int | None:
+        """Return what is stored."""
+        if value is not None and type(value) is not int:
+            raise InvalidInput(f"{value!r} is not a whole number")
+        return value
+
+
+class Flag(TypeDecorator[bool]):
+    """Yes or no, as 1 or 0."""
+
+    impl = Integer
+    cache_ok = True
+
+    def process_bind_param(self, value: bool | None, dialect: Dialect) -> int | None:
+        """Return what is stored."""
+        return None if value is None else int(_need(value, bool))
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[bool]:
+        """Return the function that reads what is stored."""
+        return _FLAGS.__getitem__
+
+
+class IsoDate(TypeDecorator[date]):
+    """A calendar day as ``2026-05-04``."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: date | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        if isinstance(value, datetime):
+            raise InvalidInput("a day is wanted, not a time")
+        return None if value is None else _need(value, date).isoformat()
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[date]:
+        """Return the function that reads what is stored."""
+        return _DAYS.__getitem__
+
+
+class UtcTime(TypeDecorator[datetime]):
+    """A moment as ``2026-05-04T09:30:00.000000Z``; always UTC, always the same width."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        if value is None:
+            return None
+        if _need(value, datetime).tzinfo is None:
+            raise InvalidInput("a time without its zone cannot be stored")
+        return value.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[datetime]:
+        """Return the function that reads what is stored."""
+        return _moment
+
+
+class CornerText(TypeDecorator[Corner]):
+    """A corner by its code."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: Corner | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        return None if value is None else _need(value, Corner).code
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[Corner]:
+        """Return the function that reads what is stored."""
+        return _CORNERS.__getitem__
+
+
+class JsonIntegers(TypeDecorator[tuple[int | None, ...]]):
+    """Whole numbers in order, null where there is none."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(
+        self, value: tuple[int | None, ...] | None, dialect: Dialect
+    ) -> str | None:
+        """Return what is stored."""
+        if value is None:
+            return None
+        if any(item is not None and type(item) is not int for item in value):
+            raise InvalidInput(f"{value!r} holds something that is not a whole number")
+        return json.dumps(value, separators=(",", ":"))
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[tuple[int | None, ...]]:
+        """Return the function that reads what is stored."""
+        return _listed
+
+
+class JsonTexts(TypeDecorator[tuple[str, ...]]):
+    """Texts in order, readable as they were typed."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: tuple[str, ...] | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        if value is None:
+            return None
+        return json.dumps([_need(item, str) for item in value], ensure_ascii=False)
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[tuple[str, ...]]:
+        """Return the function that reads what is stored."""
+        return _listed
+
+
+class BrakesText(TypeDecorator[tuple[AxleBrake, ...]]):
+    """The brakes from the front axle to the last: ``disc/drum``."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(
+        self, value: tuple[AxleBrake, ...] | None, dialect: Dialect
+    ) -> str | None:
+        """Return what is stored."""
+        return None if value is None else "/".join(brake.value for brake in value)
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[tuple[AxleBrake, ...]]:
+        """Return the function that reads what is stored."""
+        return _BRAKES.__getitem__
+
+
+class QuantitiesText(TypeDecorator[frozenset[Quantity]]):
+    """Quantities by their words, sorted, one blank between them."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: frozenset[Quantity] | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        return None if value is None else " ".join(sorted(item.value for item in value))
+
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[frozenset[Quantity]]:
+        """Return the function that reads what is stored."""
+        return _QUANTITIES.__getitem__
+
+
+_FLAGS = _Known(bool)
+_DAYS = _Known(date.fromisoformat)
+_CORNERS = _Known(parse_corner)
+_BRAKES = _Known(parse_brakes)
+_QUANTITIES = _Known(lambda stored: frozenset(Quantity(word) for word in stored.split()))
+_scan = json.JSONDecoder().raw_decode
+
+
+def _moment(stored: str | None) -> datetime | None:
+    return None if stored is None else datetime.fromisoformat(stored)
+
+
+def _listed(stored: str | None) -> tuple[Any, ...] | None:
+    if stored is None:
+        return None
+    values, end = _scan(stored)
+    # Only what another program wrote has anything behind the list; the long way says so.
+    return tuple(values if end == len(stored) else json.loads(stored))
+
+
+def _need(value: object, kind: type[_T]) -> _T:
+    if not isinstance(value, kind):
+        raise InvalidInput(f"{value!r} is not a {kind.__name__}")
+    return value

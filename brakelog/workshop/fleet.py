@@ -1,0 +1,211 @@
+"""The part lives and the outlook of the whole store, brought up to date with its record.
+
+What is kept can always be thrown away and computed again. It is brought up to date in three
+steps: the part lives of every vehicle that the record touched since; what the shop learns from
+all of them, where enough has changed; and how far each part will go.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TypeAlias
+
+from brakelog import __version__
+from brakelog.record.vehicle import Vehicle
+from brakelog.rules.part import next_planned_mm
+from brakelog.rules.policy import RULES
+from brakelog.rules.vehicle_lives import lives_of_vehicle
+from brakelog.store.store import Store
+from brakelog.wear.experiences import Experiences
+from brakelog.wear.usage import Usage
+from brakelog.workshop.caseload import Caseload, Shared
+from brakelog.workshop.experience import learned_experiences, usual_usage
+from brakelog.workshop.learning import learn_from_store
+from brakelog.workshop.life_document import lives_text
+from brakelog.workshop.outlook import outlook_texts
+
+AT_ONCE = 200
+"""Vehicles that are read together."""
+KEPT_AT_ONCE = 4_000
+"""Vehicles whose documents are written in one transaction; assumption: some megabytes."""
+WORKERS = 2
+"""Processes that work side by side; assumption: every machine of a shop has two cores."""
+ALONE = 1_500
+"""Vehicles up to which a second process does not pay; measured."""
+RELEARN_SHARE = 0.02
+"""Share of the vehicles that must have changed before the shop learns again; assumption: fewer
+do not move what is believed by as much as it is uncertain."""
+
+_RECORD, _PROGRAM, _CHANGED = "record", "program", "changed since learned"
+"""Names of the marks that are kept."""
+
+Told: TypeAlias = Callable[[str, int, int], None]
+"""Is told what is done, how many of how many."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refreshed:
+    """What bringing the store up to date came to."""
+
+    vehicles: int
+    """Vehicles whose part lives were gathered again."""
+    has_learned: bool
+    projected: int
+    """Vehicles whose parts were projected again."""
+
+
+def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
+    """Bring part lives, experience and outlook up to date with the record.
+
+    Parameters
+    ----------
+    store : Store
+        The store.
+    told : callable
+        Is told how far it is.
+    learn : bool
+        Whether to learn again however little has changed.
+
+    Raises
+    ------
+    StoreError
+        Where what was computed cannot be kept.
+    """
+    program = f"{__version__} {RULES}"
+    with store.reading():
+        marks = store.derived_marks()
+        record = store.evidence_marks()
+        touched = None
+        if marks.get(_PROGRAM) == program and _RECORD in marks:
+            touched = store.vehicles_touched(json.loads(marks[_RECORD]))
+        ids = _ids(store, touched)
+        count = len(ids) if touched is None else len(_ids(store, None)) if ids else 0
+        changed = len(ids) + (0 if touched is None else int(marks.get(_CHANGED, "0")))
+    if not ids and not learn:
+        return Refreshed(vehicles=0, has_learned=False, projected=0)
+    if touched is None:
+        store.forget_derived()
+    _gather(store, ids, told)
+    has_learned = learn or touched is None or changed >= RELEARN_SHARE * count
+    if has_learned:
+        told("learning", 0, 1)
+        learn_from_store(store)
+        told("learning", 1, 1)
+        changed = 0
+    again = _ids(store, None) if has_learned else ids
+    _project(store, again, told)
+    store.keep_marks({_PROGRAM: program, _RECORD: json.dumps(record), _CHANGED: str(changed)})
+    return Refreshed(vehicles=len(ids), has_learned=has_learned, projected=len(again))
+
+
+def _ids(store: Store, touched: set[str] | None) -> list[str]:
+    if touched is not None:
+        return sorted(touched)
+    return sorted(store.vehicle_tags())
+
+
+def _gather(store: Store, ids: Sequence[str], told: Told) -> None:
+    """Gather the part lives of vehicles anew."""
+    kept: dict[str, str] = {}
+    done = 0
+    for texts in _shared_out(store, ids, _gather_some, ()):
+        kept |= texts
+        done += len(texts)
+        told("part lives", done, len(ids))
+        if len(kept) >= KEPT_AT_ONCE:
+            store.keep_lives(kept)
+            kept = {}
+    store.keep_lives(kept)
+
+
+def _project(store: Store, ids: Sequence[str], told: Told) -> None:
+    """Project the parts of vehicles anew."""
+    experiences = learned_experiences(store)
+    usual = usual_usage(store, store.shop())
+    kept: dict[str, str] = {}
+    done = 0
+    for texts in _shared_out(store, ids, _project_some, (experiences, usual)):
+        kept |= texts
+        done += len(texts)
+        told("outlook", done, len(ids))
+        if len(kept) >= KEPT_AT_ONCE:
+            store.keep_due(kept)
+            kept = {}
+    store.keep_due(kept)
+
+
+_Work: TypeAlias = Callable[..., dict[str, str]]
+
+
+def _shared_out(
+    store: Store, ids: Sequence[str], work: _Work, known: tuple[object, ...]
+) -> Iterator[dict[str, str]]:
+    """Yield what some work makes of the vehicles, a few at a time, by several processes."""
+    chunks = [list(ids[start : start + AT_ONCE]) for start in range(0, len(ids), AT_ONCE)]
+    if len(ids) <= ALONE:
+        shared = Shared(store) if work is _gather_some else None
+        for chunk in chunks:
+            yield work(store, shared, chunk, *known)
+        return
+    with _pool(store.path) as pool:
+        # No more waiting than can be worked on, so that results do not pile up.
+        waiting: deque[Future[dict[str, str]]] = deque()
+        for chunk in chunks:
+            waiting.append(pool.submit(_elsewhere, work, chunk, known))
+            if len(waiting) > 2 * WORKERS:
+                yield waiting.popleft().result()
+        while waiting:
+            yield waiting.popleft().result()
+
+
+@contextmanager
+def _pool(path: Path) -> Iterator[ProcessPoolExecutor]:
+    # Started afresh: a copy of this process would share its connection to the store.
+    with ProcessPoolExecutor(
+        WORKERS, mp_context=get_context("spawn"), initializer=_begin, initargs=(path,)
+    ) as pool:
+        yield pool
+
+
+_here: list[Store | Shared] = []
+"""The store of a process that works for another one, and what holds for all its vehicles."""
+
+
+def _begin(path: Path) -> None:
+    from brakelog.store.opening import open_store
+
+    store = open_store(path, create=False)
+    _here[:] = [store, Shared(store)]
+
+
+def _elsewhere(work: _Work, chunk: list[str], known: tuple[object, ...]) -> dict[str, str]:
+    return work(*_here, chunk, *known)
+
+
+def _gather_some(store: Store, shared: Shared, ids: list[str]) -> dict[str, str]:
+    with store.reading():
+        vehicles = store.vehicles_by_ids(ids)
+        load = Caseload(shared, vehicles)
+    return {vehicle.id: _lives(load, vehicle) for vehicle in vehicles}
+
+
+def _lives(load: Caseload, vehicle: Vehicle) -> str:
+    visits = load.visits[vehicle.id]
+    if not visits:
+        return ""
+    newest = load.case_as_left(vehicle, visits[-1])
+    found = lives_of_vehicle(newest, lambda visit: load.case_as_left(vehicle, visit))
+    return lives_text(found, planned_mm=next_planned_mm(newest))
+
+
+def _project_some(
+    store: Store, _shared: Shared | None, ids: list[str], experiences: Experiences, usual: Usage
+) -> dict[str, str]:
+    return outlook_texts(dict(store.lives_documents(ids)), experiences, usual)

@@ -1,0 +1,136 @@
+"""What the shop learns of wear and of driving, from every part life it has on record."""
+
+from __future__ import annotations
+
+import json
+from array import array
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from brakelog.store.derived import ExperienceRow
+from brakelog.store.store import Store
+from brakelog.wear.experience import WearKind
+from brakelog.wear.experiences import Group, group_of
+from brakelog.wear.usage import Usage
+from brakelog.workshop.experience import USAGE_MARK
+
+if TYPE_CHECKING:
+    from brakelog.wear.bulk.grouping import Grouping
+    from brakelog.wear.bulk.lives import Counts, Floats, Lives
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Experienced:
+    """Every part life of the shop that says how fast such parts wear."""
+
+    lives: Lives
+    grouping: Grouping
+    general_log_rate: Floats
+    vehicles: Counts
+    """A number for the vehicle of each life."""
+    distance_km: Floats
+    """Distance of each vehicle between its first and its last visit. [km]"""
+    days: Floats
+    """Days between the two. [day]"""
+
+
+def experienced(documents: Iterable[tuple[str, str]]) -> Experienced:
+    """Gather the part lives to learn from.
+
+    Parameters
+    ----------
+    documents : iterable of (str, str)
+        Vehicles with the text that is kept of their part lives.
+    """
+    import numpy as np
+
+    from brakelog.wear.bulk.grouping import Grouping
+    from brakelog.wear.bulk.lives import lives_from_rows
+
+    places: dict[Group, int] = {}
+    kinds = {kind.value: kind for kind in WearKind}
+    codes, visits, vehicles = array("q"), array("q"), array("q")
+    general, margin, u1, readings = array("d"), array("d"), array("d"), array("d")
+    distance_km, days = array("d"), array("d")
+    known: dict[tuple[str, int, str | None, str | None], int] = {}
+    for number, (_, text) in enumerate(documents):
+        if not text:
+            continue
+        found = json.loads(text)
+        first_mm, last_mm = found["odometers"]
+        first, last = found["days"]
+        distance_km.append((last_mm - first_mm) / 1e6)
+        days.append(last - first)
+        for kind, axle, general_log_rate, margin_mm, u1_mm, numbers in found["learned"]:
+            key = (kind, axle, found["class"], found["model"])
+            code = known.get(key)
+            if code is None:
+                group = group_of(
+                    kinds[kind], axle=axle, vehicle_class=found["class"], model=found["model"]
+                )
+                code = known[key] = places.setdefault(group, len(places))
+            codes.append(code)
+            visits.append(len(numbers) // 3)
+            vehicles.append(number)
+            general.append(general_log_rate)
+            margin.append(margin_mm)
+            u1.append(u1_mm)
+            readings.extend(numbers)
+    rows = np.array(readings).reshape(-1, 3)
+    return Experienced(
+        lives=lives_from_rows(
+            margin_mm=np.array(margin),
+            u1_mm=np.array(u1),
+            visits=np.array(visits, dtype=np.int64),
+            x=rows[:, 0],
+            visit_margin_mm=rows[:, 1],
+            visit_u1_mm=rows[:, 2],
+        ),
+        grouping=Grouping(groups=tuple(places), codes=np.array(codes, dtype=np.int64)),
+        general_log_rate=np.array(general),
+        vehicles=np.array(vehicles, dtype=np.int64),
+        distance_km=np.array(distance_km),
+        days=np.array(days),
+    )
+
+
+def learn_from_store(store: Store) -> None:
+    """Learn from the part lives that are kept, and keep what was learned.
+
+    Raises
+    ------
+    StoreError
+        Where it cannot be kept.
+    """
+    from brakelog.wear.bulk.distance import learn_usage
+    from brakelog.wear.bulk.learning import learn
+
+    with store.reading():
+        found = experienced(store.lives_documents())
+    learned = learn(
+        found.lives,
+        found.grouping,
+        general_log_rate=found.general_log_rate,
+        vehicles=found.vehicles,
+    )
+    usage = learn_usage(found.distance_km, found.days, Usage())
+    own = learned.experiences.by_group
+    with store.writing():
+        store.keep_experience(
+            ExperienceRow(
+                group=count.group,
+                experience=own[count.group],
+                lives=count.lives,
+                visits=count.visits,
+                vehicles=count.vehicles,
+            )
+            for count in learned.counts
+            if count.group in own
+        )
+        store.keep_marks({USAGE_MARK: usage_text(usage)})
+
+
+def usage_text(usage: Usage) -> str:
+    """Return what was learned of driving as it is kept."""
+    return f"{usage.log_km_per_day!r} {usage.log_sd!r}"
