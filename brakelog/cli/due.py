@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brakelog.cli.terminal import columns, opened, say, say_json, say_lines, say_text, today
+from brakelog.cli.terminal import columns, opened, say_json, say_lines, say_text, today
 
 if TYPE_CHECKING:
     from brakelog.store.store import Store
@@ -37,6 +37,7 @@ def due(
         str | None, typer.Option("--class", help="car, light or heavy.")
     ] = None,
     grounds: Annotated[str | None, typer.Option(help="required, suggested, open or none.")] = None,
+    on: Annotated[str | None, typer.Option("--on", help="As of this day instead of today.")] = None,
     experience: Annotated[
         bool, typer.Option("--experience", help="Show what the shop has learned instead.")
     ] = False,
@@ -74,7 +75,7 @@ def due(
         if back_test:
             _say_back_test(store, as_json=as_json)
             return
-        found = due_list(store, wanted, today())
+        found = due_list(store, wanted, _day(on) or today())
         shop = store.shop()
     if as_json:
         from brakelog.reports.due_document import due_document
@@ -161,4 +162,11 @@ def _say_experience(store: Store, *, as_json: bool) -> None:
 
 
 def _say_back_test(store: Store, *, as_json: bool) -> None:
-    say("")
+    from brakelog.reports.back_test import back_test_document, back_test_lines
+    from brakelog.workshop.learning import tested
+
+    found = tested(store)
+    if as_json:
+        say_json(back_test_document(found))
+    else:
+        say_lines(back_test_lines(found, width=columns()))

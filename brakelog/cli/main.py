@@ -44,6 +44,7 @@ COMMANDS = {
     "answer": "tech",
     "amend": "tech",
     "verdict": "writer",
+    "history": "history",
     "due": "due",
     "finish": "finish",
     "agree": "finish",

@@ -149,9 +149,16 @@ def read_unit(text: str | None) -> LengthUnit | None:
 
 
 def write_new(
-    target: Path, content: str, *, replace: bool = False, hint: str = "--out names another file"
+    target: Path,
+    content: str | bytes,
+    *,
+    replace: bool = False,
+    hint: str = "--out names another file",
+    option: str = "--out",
 ) -> None:
     """Write a file, never over one that is there unless that is said.
+
+    ``hint`` is for a file that is there, ``option`` the one that names another.
 
     Raises
     ------
@@ -161,11 +168,13 @@ def write_new(
         Where it cannot be written.
     """
     try:
-        with target.open("w" if replace else "x", encoding="utf-8", newline="\n") as stream:
-            stream.write(content)
+        data = content.encode("utf-8") if isinstance(content, str) else content
+        with target.open("wb" if replace else "xb") as stream:
+            stream.write(data)
     except FileExistsError as error:
         raise Conflict(f"{target} exists", hint=hint) from error
     except OSError as error:
         raise StoreError(
-            f"{target} cannot be written: {error.strerror}", hint="name another file with --out"
+            f"{target} cannot be written: {error.strerror}",
+            hint=f"name another file with {option}",
         ) from error

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from brakelog.record.corner import axle_name
 from brakelog.record.finding import FindingKind
 from brakelog.record.fitting import Fitting
 from brakelog.record.limit import Limit
-from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.reports.wear_notes import wear_notes
-from brakelog.rules.advice_words import leaving_sentence, match_sentence, option_sentence
 from brakelog.rules.bound import BoundState
 from brakelog.rules.figure import counted, distance
 from brakelog.rules.judgement_words import full_source, judgement_sentence, service_phrase
@@ -31,11 +30,12 @@ from brakelog.rules.verdict import (
     VehicleVerdict,
     Word,
 )
+from brakelog.rules.world import Plan
+from brakelog.rules.world_words import PLURAL, basis_sentence, world_sentence
 
 if TYPE_CHECKING:
     from brakelog.rules.closing import Closing
 
-_PLURAL = {Part.ROTOR: "rotors", Part.PADS: "pads", Part.DRUM: "drums", Part.SHOES: "shoes"}
 CAUTION = (
     "These verdicts are arithmetic on what was typed. A qualified person decides, and the "
     "inspection law of the place applies."
@@ -89,12 +89,11 @@ def counter_sheet(
         from brakelog.reports.closing_section import closing_section
 
         lines += closing_section(verdict.file, closing, width)
-    axle = 0
-    for each in verdict.axles:
-        if each.axle != axle:
-            axle = each.axle
-            lines += [Line(), Line(text=f"{axle_name(axle).capitalize()} axle", role="heading")]
-        lines += _axle_part(verdict, each, sources, width)
+    for axle, of_axle in groupby(verdict.axles, key=lambda each: each.axle):
+        lines += [Line(), Line(text=_axle_title(axle), role="heading")]
+        for each in of_axle:
+            lines += _axle_part(verdict, each, sources, width)
+        lines += _worlds(verdict, axle, width)
     lines += wear_notes(verdict, width)
     lines += _local_rules(verdict, width)
     lines += _foot(verdict, sources, width)
@@ -189,11 +188,17 @@ def _word_for(part: PartVerdict, role: str) -> str:
     return part.required[0].word.value if role == "required" else part.word.value
 
 
+def _axle_title(axle: int) -> str:
+    """``Front axle``, ``Axle 3``."""
+    name = axle_name(axle).capitalize()
+    return name if "axle" in name.lower() else f"{name} axle"
+
+
 def _axle_part(
     verdict: VehicleVerdict, axle: AxleVerdict, sources: _Sources, width: int
 ) -> list[Line]:
     sides = [each for each in verdict.parts if _belongs(each, axle)]
-    name = f"{axle_name(axle.axle)} {_PLURAL[axle.part]}".capitalize()
+    name = f"{axle_name(axle.axle)} {PLURAL[axle.part]}".capitalize()
     lines = [
         Line(),
         Line(
@@ -203,12 +208,29 @@ def _axle_part(
     ]
     for side in sides:
         lines += _part(verdict, side, sources, width)
-    if axle.part is Part.PADS:
-        for leaving in verdict.leaving:
-            if leaving.axle == axle.axle:
-                text = leaving_sentence(leaving, verdict.file.shop)
-                lines += wrapped(text, first="    ", rest="    ", width=width)
     return lines
+
+
+def _worlds(verdict: VehicleVerdict, axle: int, width: int) -> list[Line]:
+    """Return what may become of an axle: left as it is, and with new linings today.
+
+    A cut is looked at only where something on the axle is to be done.
+    """
+    is_well = not any(each.corner.axle == axle for each in (*verdict.required, *verdict.suggested))
+    here = [
+        world
+        for world in verdict.worlds
+        if world.axle == axle and not (is_well and world.plan is Plan.REFINISHED)
+    ]
+    if not here:
+        return []
+    lines = [Line(), Line(text="  What follows")]
+    shop = verdict.file.shop
+    for world in here:
+        text = world_sentence(world, shop)
+        lines += wrapped(text, first="    - ", rest="      ", width=width)
+    basis = basis_sentence(here, shop)
+    return lines + wrapped(basis, first="      ", rest="      ", role="quiet", width=width)
 
 
 def _belongs(part: PartVerdict, axle: AxleVerdict) -> bool:
@@ -238,20 +260,6 @@ def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: 
                 rest="         ",
                 width=width,
             )
-    if part.match is not None and not part.match.is_out:
-        lines += wrapped(
-            f"With the pads that go on now: {match_sentence(part.match, shop)}",
-            first="       - ",
-            rest="         ",
-            width=width,
-        )
-    if part.option is not None:
-        lines += wrapped(
-            option_sentence(part.option, shop),
-            first="       - ",
-            rest="         ",
-            width=width,
-        )
     for finding in part.noted:
         label = "" if finding.kind is FindingKind.OTHER else finding.kind.facts.label
         lines += wrapped(

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from brakelog.lengths import DistanceUnit
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import Line, shown, wrapped
+from brakelog.rules.due import DueEntry, DueList, grounds_counted
 from brakelog.rules.figure import about, counted, distance
 from brakelog.wear.projection import BOUND_STEP, Refusal
-from brakelog.workshop.due import DueEntry, DueList, grounds_counted
 
 WIDE = 110
 """Columns from which a line has room for the odometer and for whose experience it rests on."""

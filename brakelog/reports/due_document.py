@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any, TypeAlias
 
 from brakelog.lengths import decimal_mm
-from brakelog.workshop.due import DueEntry, DueList, Wanted
+from brakelog.rules.due import DueEntry, DueList, Wanted
 
 FORMAT = "brakelog.due/1"
 """Name and version of the form; the number is raised when a key changes its meaning or goes."""

@@ -6,7 +6,6 @@ import itertools
 from collections.abc import Iterator
 from typing import Any
 
-from brakelog.lengths import print_length
 from brakelog.record.shop import Shop
 from brakelog.reports.wear_scale import Scale, label, scale_of, step_of, ticks
 from brakelog.rules.fan import Share
@@ -72,14 +71,14 @@ class _Drawing:
         fan, trend = part.fan, part.trend
         if fan is not None:
             for end in fan.ends:
-                tip = (end.odometer_mm, fan.limit_nm)
+                tip = (end.odometer_mm, end.size_nm)
                 self._segment(RAY, (fan.from_mm, fan.from_nm), tip)
         if trend is not None:
             self._segment(LINE, (trend.from_mm, trend.from_nm), (trend.to_mm, trend.to_nm))
         self._marks(part.life.start, part.readings)
         if fan is not None:
             for end in fan.ends:
-                self._point(ENDS[end.share], end.odometer_mm, fan.limit_nm)
+                self._point(ENDS[end.share], end.odometer_mm, end.size_nm)
 
     def _marks(self, start: Start | None, readings: tuple[RecordedReading, ...]) -> None:
         if start is not None:
@@ -141,13 +140,13 @@ class _Drawing:
     def _size_ticks(self, low: float, high: float, height: int) -> tuple[list[float], list[str]]:
         """Return the sizes beside the drawing: limit and new size by name, round ones between."""
         named = [
-            (self.scale.size(nm), f"{name} {_size(nm, self.scale)}")
+            (self.scale.size(nm), f"{name} {self.scale.figure(nm)}")
             for name, nm in (("limit", self.limit_nm), ("new", self.new_nm))
             if nm is not None
         ]
         row = (high - low) / height
-        round_ones = ticks(low, high, max(2, height // 3))
-        step = step_of(high - low, max(2, height // 3))
+        most = max(height // 2 - 1, 2)
+        round_ones, step = ticks(low, high, most), step_of(high - low, most)
         between = [
             (value, label(value, step))
             for value in round_ones
@@ -173,7 +172,3 @@ def _with_room(low: float, high: float) -> tuple[float, float]:
 def _spread(values: list[float]) -> tuple[list[float], list[str]]:
     step = min((b - a for a, b in itertools.pairwise(values)), default=1.0)
     return values, [label(value, step) for value in values]
-
-
-def _size(nm: int, scale: Scale) -> str:
-    return print_length(nm, scale.unit, decimals=3 if scale.unit.is_inch else 1)

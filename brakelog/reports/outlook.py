@@ -34,8 +34,11 @@ def what_if_you_wait(
     if not stated:
         return []
     first = min(stated, key=lambda life: life.projection.at_least_mm or 0)
-    text = _range(first, unit)
-    return [f"{'If you wait' if is_suggested else 'Expected to go'}: {text}"] if text else []
+    # Beside required work on the same axle nobody may wait.
+    may_wait = is_suggested and not any(
+        each.corner.axle == first.corner.axle for each in verdict.required
+    )
+    return [f"{'If you wait' if may_wait else 'Expected to go'}: {_range(first, unit)}"]
 
 
 def _no_distance(life: PositionLife) -> str:

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brakelog.lengths import DistanceUnit, LengthUnit
+from brakelog.lengths import DistanceUnit, LengthUnit, print_length
 from brakelog.record.shop import Shop
 
+_FEWEST_DECIMALS = {LengthUnit.MM: 1, LengthUnit.INCH: 3}
+_MOST_DECIMALS = {LengthUnit.MM: 3, LengthUnit.INCH: 4}
+"""Decimals of a limit or a new size: as it is printed, so far as that is worth reading."""
 _STEPS = (1, 2, 5, 10)
 """Steps that a scale of ten is read by without counting: common practice."""
 
@@ -22,6 +25,13 @@ class Scale:
     def size(self, nm: int) -> float:
         """Return a size in the unit of length."""
         return nm / self.unit.nm
+
+    def figure(self, nm: int) -> str:
+        """Return a limit or a new size with the decimals that it has, without its unit."""
+        decimals = _FEWEST_DECIMALS[self.unit]
+        while decimals < _MOST_DECIMALS[self.unit] and nm * 10**decimals % self.unit.nm:
+            decimals += 1
+        return print_length(nm, self.unit, decimals=decimals)
 
     def at(self, odometer_mm: int) -> float:
         """Return an odometer in the unit of distance."""

@@ -1,4 +1,4 @@
-"""What the verdict advises beside its words, as plain values: questions, life match, leaving."""
+"""What the verdict advises beside its words, as plain values: questions, life match, a cut."""
 
 from __future__ import annotations
 
@@ -7,17 +7,15 @@ from typing import Any, TypeAlias
 
 from brakelog.lengths import decimal_mm
 from brakelog.record.answer import Answer
-from brakelog.record.corner import axle_name
 from brakelog.record.shop import Shop
 from brakelog.review.question import Question
 from brakelog.rules.advice_words import (
-    leaving_sentence,
     match_sentence,
     option_sentence,
     settling_sentence,
 )
 from brakelog.rules.casefile import CaseFile
-from brakelog.rules.matching import Leaving, LifeMatch
+from brakelog.rules.matching import LifeMatch
 from brakelog.rules.settling import Settling
 from brakelog.rules.verdict import Because, Option
 
@@ -87,19 +85,6 @@ def option_document(option: Option | None, shop: Shop) -> Json:
         "after_mm": decimal_mm(option.cut.after_nm),
         "machine_to": option.cut.machine_to or None,
         "end_mm": None if end is None else decimal_mm(round(end)),
-    }
-
-
-def leaving_document(leaving: Leaving, shop: Shop) -> dict[str, Json]:
-    """Return what follows where suggested pads are left on for now."""
-    return {
-        "axle": axle_name(leaving.axle),
-        "text": leaving_sentence(leaving, shop),
-        "corner": leaving.life.corner.code,
-        "position": leaving.life.position.value,
-        "rotor_corner": leaving.corner.code if leaving.corner else None,
-        "rotor_mm": None if leaving.rotor_nm is None else decimal_mm(round(leaving.rotor_nm)),
-        "rotor_beyond_discard": leaving.rotor_is_out,
     }
 
 

@@ -1,4 +1,4 @@
-"""The words for advice: what settles a doubt, a life match, a cut, leaving work for now."""
+"""The words for advice: what settles a doubt, a life match, a cut."""
 
 from __future__ import annotations
 
@@ -6,14 +6,11 @@ from fractions import Fraction
 
 from brakelog.record.shop import Shop
 from brakelog.review.question import Question
-from brakelog.rules.figure import about, counted, distance, one_unit
+from brakelog.rules.figure import about, counted, one_unit
 from brakelog.rules.judgement import Doubt
-from brakelog.rules.matching import RULE_OF_THUMB_NM, Leaving, LifeMatch
+from brakelog.rules.matching import RULE_OF_THUMB_NM, LifeMatch
 from brakelog.rules.settling import Settling
 from brakelog.rules.verdict import Because, Cut, Option
-from brakelog.wear.projection import (
-    at_least_rounded_mm,
-)
 
 
 def settling_sentence(settling: Settling) -> str:
@@ -80,25 +77,6 @@ def match_sentence(match: LifeMatch, shop: Shop) -> str:
     if match.is_marginal:
         text += ", by less than the reading's own uncertainty: marginal"
     return text + "."
-
-
-def leaving_sentence(leaving: Leaving, shop: Shop) -> str:
-    """Return what follows where suggested pads are left on for now."""
-    bound_mm = at_least_rounded_mm(leaving.life.projection, shop.distance_unit.mm)
-    if not bound_mm:
-        return "If left: no distance can be promised; the lining may reach its limit any day."
-    name = f"{leaving.life.corner} {leaving.life.position.label}"
-    text = (
-        f"If left: come back within {distance(bound_mm, shop.distance_unit)}, when {name} may be "
-        f"at its limit"
-    )
-    if leaving.rotor_nm is not None and leaving.discard is not None:
-        limits = [leaving.discard.nm]
-        size = about(leaving.rotor_nm, shop, against=limits)
-        limit = leaving.discard.figure.text.strip()
-        side = "beyond" if leaving.rotor_is_out else "still inside"
-        text += f"; the {leaving.corner} rotor would then be about {size}, {side} discard {limit}"
-    return text + ". Noise, pull, a warning lamp or a soft pedal: come back at once."
 
 
 def option_sentence(option: Option, shop: Shop) -> str:

@@ -11,7 +11,6 @@ from brakelog.record.corner import axle_name
 from brakelog.record.reading import ReadingSet
 from brakelog.record.shop import Shop
 from brakelog.rules.advice_document import (
-    leaving_document,
     match_document,
     option_document,
     question_document,
@@ -27,6 +26,7 @@ from brakelog.rules.part import next_planned_mm
 from brakelog.rules.sentence import reason_sentence
 from brakelog.rules.verdict import Grounds, PartVerdict, Reason, VehicleVerdict
 from brakelog.rules.wear_document import flag_document, hint_document
+from brakelog.rules.world_document import leaving_document, world_document
 
 DECISION_RULE = (
     "A reading that meets the failing condition is out, whatever its uncertainty. One that does "
@@ -73,7 +73,8 @@ def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
             for axle in verdict.axles
         ],
         "parts": [_part(part, shop) for part in verdict.parts],
-        "if_left": [leaving_document(each, shop) for each in verdict.leaving],
+        "worlds": [world_document(each, shop) for each in verdict.worlds],
+        "if_left": [leaving_document(each, shop) for each in verdict.worlds if each.is_choice],
         "questions": [question_document(file, each) for each in file.questions],
         "reading_sets": _sets(verdict),
         "flags": [flag_document(each, shop) for each in verdict.flags],
@@ -165,7 +166,7 @@ def _part(part: PartVerdict, shop: Shop) -> dict[str, Json]:
         "noted": [finding.kind.value for finding in part.noted],
         "life_match": match_document(part.match, shop),
         "if_refinished": option_document(part.option, shop),
-        "life": [_life(life, shop) for life in part.lives],
+        "life": [life_document(life, shop) for life in part.lives],
     }
 
 
@@ -237,7 +238,8 @@ def _figure(figure: BoundFigure) -> dict[str, Json]:
     }
 
 
-def _life(life: PositionLife, shop: Shop) -> dict[str, Json]:
+def life_document(life: PositionLife, shop: Shop) -> dict[str, Json]:
+    """Return how far one part will go, or why that cannot be said."""
     projection = life.projection
     rate = projection.rate_nm_per_1000km
     return {

@@ -28,12 +28,14 @@ class Share(enum.Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FanEnd:
-    """Where one line of a fan comes to the limit."""
+    """Where one line of a fan ends."""
 
     share: Share
     distance_mm: int
     """From the last reading, rounded as it is told. [mm]"""
     odometer_mm: int
+    size_nm: int
+    """The limit; short of it where the bound was cut at three times what was driven. [nm]"""
     day: date | None
     """The day that goes with it; None where none is told."""
 
@@ -46,7 +48,6 @@ class Fan:
     """Odometer of the last reading, or of the fitting. [mm]"""
     from_nm: int
     """Size there, as the projection sees it. [nm]"""
-    limit_nm: int
     ends: tuple[FanEnd, ...]
     """The nearest first."""
 
@@ -65,30 +66,42 @@ def fan_of(told: PositionLife, life: PartLife, unit: DistanceUnit) -> Fan | None
 
     Notes
     -----
-    The late end is told of linings only, and of a far extrapolation nothing but the bound.
+    The late end is told of linings only, and of a far extrapolation nothing but the bound. That
+    was cut then, so that its line runs towards where it would meet the limit, and is cut as well.
     """
     projection = told.projection
     from_mm, from_nm = projection.from_odometer_mm, estimated_nm(life, projection)
     bound_mm = at_least_rounded_mm(projection, unit.mm)
     if projection.refusal is not None or from_mm is None or from_nm is None or not bound_mm:
         return None
-    assert life.limit_nm is not None
+    limit_nm = life.limit_nm
+    assert limit_nm is not None
+    is_cut = Note.FAR_EXTRAPOLATION in projection.notes
+    first_nm = limit_nm
+    if is_cut and projection.uncapped_at_least_mm:
+        worn_nm = (limit_nm - from_nm) * bound_mm // projection.uncapped_at_least_mm
+        first_nm = from_nm + worn_nm
     dates = told.dates
     reaches: list[tuple[Share, int | None, date | None]] = [
         (Share.NINE_OF_TEN, bound_mm, dates.at_least if dates else None)
     ]
-    if Note.FAR_EXTRAPOLATION not in projection.notes:
+    if not is_cut:
         median_mm = median_rounded_mm(projection, unit.mm)
         reaches.append((Share.HALF, median_mm, dates.median if dates else None))
-        if told.is_lining:
-            latest_mm = latest_rounded_mm(projection, unit.mm)
-            reaches.append((Share.ONE_IN_TEN, latest_mm, dates.latest if dates else None))
+    if not is_cut and told.is_lining:
+        latest_mm = latest_rounded_mm(projection, unit.mm)
+        reaches.append((Share.ONE_IN_TEN, latest_mm, dates.latest if dates else None))
     return Fan(
         from_mm=from_mm,
         from_nm=from_nm,
-        limit_nm=life.limit_nm,
         ends=tuple(
-            FanEnd(share=share, distance_mm=mm, odometer_mm=from_mm + mm, day=day)
+            FanEnd(
+                share=share,
+                distance_mm=mm,
+                odometer_mm=from_mm + mm,
+                size_nm=first_nm if share is Share.NINE_OF_TEN else limit_nm,
+                day=day,
+            )
             for share, mm, day in reaches
             if mm is not None
         ),

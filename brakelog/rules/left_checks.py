@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from brakelog.lengths import DistanceUnit
 from brakelog.record.closing import Check, ClosingAnswer
@@ -78,7 +78,7 @@ def _asked(file: CaseFile, uneven: tuple[int, ...]) -> Iterator[tuple[Check, int
         has_sensor = file.traits.get((axle, "wear-sensor")) != "no"
         if fitted_on(file, axle, Part.PADS) and has_sensor:
             yield Check.WEAR_SENSOR, axle
-        if _may_be_electric(file, axle) and fitted_on(file, axle, *Part):
+        if may_be_electric(file.traits, axle) and fitted_on(file, axle, *Part):
             yield Check.PARKING_BRAKE, axle
         if axle in uneven:
             yield Check.CAUSE_PROVEN, axle
@@ -93,13 +93,13 @@ def _may_have_fluid(file: CaseFile) -> bool:
     return "hydraulic" in kinds
 
 
-def _may_be_electric(file: CaseFile, axle: int) -> bool:
+def may_be_electric(traits: Mapping[tuple[int, str], str], axle: int) -> bool:
     """Whether an electric parking brake may act on an axle.
 
     Where nobody has said, it may on any axle behind the first, on a disc as on a drum; it is
     then asked, and "not fitted" is an answer. Front parking brakes are rare (common practice).
     """
-    known = file.traits.get((axle, "parking-brake"))
+    known = traits.get((axle, "parking-brake"))
     return known == "electric" or (known is None and axle > 1)
 
 

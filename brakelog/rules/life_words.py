@@ -69,7 +69,8 @@ def _restarted(life: PositionLife) -> list[str]:
     return [f"Counted from {life.restarted_on}, when what had worn it was put right."]
 
 
-def _rounded(mm: int, shop: Shop) -> str:
+def rounded_distance(mm: int, shop: Shop) -> str:
+    """Return a distance that is said of typical parts, to 1,000 of the shop's unit."""
     step = 1000 * shop.distance_unit.mm
     return distance(round(mm / step) * step, shop.distance_unit)
 
@@ -144,9 +145,10 @@ def _refusal_sentence(life: PositionLife, shop: Shop) -> str:
             elif Note.NO_START in projection.notes:
                 text = "One reading without a fitting record says how thick, not how fast."
             if projection.typical_mm:
+                typical = rounded_distance(projection.typical_mm, shop)
                 text += (
-                    f" Typical parts would last about {_rounded(projection.typical_mm, shop)}; "
-                    f"that is no projection for this car."
+                    f" Typical parts would last about {typical}; that is no projection for this "
+                    "car."
                 )
             return text
         case _:

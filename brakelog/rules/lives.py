@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from brakelog.record.corner import Corner
@@ -40,6 +40,8 @@ class PositionLife:
     """The day from which wear is counted anew, since a fault that wore the part was put right."""
     dates: Dates | None = None
     """The days that go with the distances."""
+    case: LifeCase | None = field(default=None, compare=False, repr=False)
+    """What the projection rests on."""
 
     @property
     def is_lining(self) -> bool:
@@ -80,6 +82,7 @@ def projected(file: CaseFile, case: LifeCase, judgement: Judgement) -> PositionL
         read_on=read_on,
         restarted_on=case.recorded.restarted_on,
         dates=None if read_on is None else dates_of(projection, read_on, file.usage),
+        case=case,
     )
 
 

@@ -1,4 +1,4 @@
-"""Life match: whether a rotor that is kept will outlast the pads that go on with it."""
+"""Life match: how a rotor would stand when the pads beside it, or the next ones, are worn out."""
 
 from __future__ import annotations
 
@@ -8,11 +8,10 @@ from fractions import Fraction
 from brakelog.record.corner import Corner
 from brakelog.record.fitting import FittingEvent
 from brakelog.record.limit import LimitKind
-from brakelog.rules.bound import BoundFigure, bound_for
+from brakelog.rules.bound import Bound, BoundFigure, bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out
-from brakelog.rules.judgement import Judgement
-from brakelog.rules.lives import PositionLife
+from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.measure import Measure
 
 RULE_OF_THUMB_NM = 381_000
@@ -22,14 +21,15 @@ known: 0.015 in (0.381 mm), trade practice where no machine-to figure is publish
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LifeMatch:
-    """A rotor at the end of the next set of pads."""
+    """A rotor at the end of the next set of pads, or of the set that is on."""
 
     now_nm: Fraction
     """The rotor today, or after the cut that is looked at. [nm]"""
     per_lining: Fraction | None
     """Rotor worn for each length of lining worn, from this car; None where it is not known. [-]"""
     next_lining_nm: int
-    """What the next pads have to wear: new lining less the limit; 0 where not known. [nm]"""
+    """What those pads have to wear: new lining, or what is left, less the limit; 0 where not known.
+    [nm]"""
     end_nm: Fraction
     """The rotor when those pads are worn out. [nm]"""
     figure: BoundFigure
@@ -48,21 +48,6 @@ class LifeMatch:
         if not self.per_lining:
             return None
         return (self.now_nm - self.figure.nm) / self.per_lining
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leaving:
-    """One axle's pads that are left on although they were suggested."""
-
-    axle: int
-    life: PositionLife
-    """The lining that ends first."""
-    corner: Corner | None = None
-    """The corner whose rotor is thinnest against its discard then; None where not known."""
-    rotor_nm: Fraction | None = None
-    """That rotor when the lining there reaches its limit. [nm]"""
-    discard: BoundFigure | None = None
-    rotor_is_out: bool = False
 
 
 def life_match(
@@ -103,23 +88,74 @@ def life_match(
         return None
     ratio = wear_per_lining(file, corner, rotor, linings)
     next_nm = _next_lining(file, corner)
-    by_thumb = ratio is None or next_nm is None
     if ratio is None or next_nm is None:
         end_nm = now_nm - RULE_OF_THUMB_NM
     else:
         end_nm = now_nm - ratio.per_lining * next_nm
-    figures = [each for each in discard.figures if is_out(end_nm, each.limit.comparator, each.nm)]
+    return _at_the_end(discard, rotor, now_nm=now_nm, end_nm=end_nm, ratio=ratio, lining_nm=next_nm)
+
+
+def match_if_left(
+    file: CaseFile, corner: Corner, rotor: Judgement, linings: tuple[Judgement, ...]
+) -> LifeMatch | None:
+    """Return how the rotor would stand when the linings beside it reach their limit.
+
+    Parameters
+    ----------
+    file : CaseFile
+        The case.
+    corner : Corner
+        The corner.
+    rotor : Judgement
+        Its rotor's thickness.
+    linings : tuple of Judgement
+        The linings that stay on.
+
+    Returns
+    -------
+    LifeMatch or None
+        None where this car's own wear is not known, or a reading is in question.
+    """
+    if any(each.outcome is Outcome.IN_QUESTION for each in (rotor, *linings)):
+        return None
+    margins = [each.margin_nm for each in linings if each.margin_nm is not None]
+    ratio = wear_per_lining(file, corner, rotor, linings)
+    discard = bound_for(LimitKind.ROTOR_DISCARD, corner, file.limits, file.confirmations)
+    if ratio is None or not margins or rotor.judged_nm is None or discard.strictest is None:
+        return None
+    left_nm = max(min(margins), Fraction(0))
+    return _at_the_end(
+        discard,
+        rotor,
+        now_nm=rotor.judged_nm,
+        end_nm=rotor.judged_nm - ratio.per_lining * left_nm,
+        ratio=ratio,
+        lining_nm=round(left_nm),
+    )
+
+
+def _at_the_end(
+    discard: Bound,
+    rotor: Judgement,
+    *,
+    now_nm: Fraction,
+    end_nm: Fraction,
+    ratio: Ratio | None,
+    lining_nm: int | None,
+) -> LifeMatch:
     figure = discard.strictest
+    assert figure is not None
+    is_reached = any(is_out(end_nm, each.limit.comparator, each.nm) for each in discard.figures)
     return LifeMatch(
         now_nm=now_nm,
         per_lining=ratio.per_lining if ratio else None,
         is_assumed=ratio is not None and ratio.is_assumed,
-        next_lining_nm=next_nm or 0,
+        next_lining_nm=lining_nm or 0,
         end_nm=end_nm,
         figure=figure,
-        is_out=bool(figures),
-        is_marginal=not figures and end_nm - figure.nm <= Fraction(2 * rotor.u1_nm),
-        by_thumb=by_thumb,
+        is_out=is_reached,
+        is_marginal=not is_reached and end_nm - figure.nm <= Fraction(2 * rotor.u1_nm),
+        by_thumb=ratio is None or lining_nm is None,
     )
 
 

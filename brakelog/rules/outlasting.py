@@ -14,7 +14,7 @@ from brakelog.record.reading import Stage
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.cutting import cut_of
 from brakelog.rules.judgement import Judgement, Outcome
-from brakelog.rules.judging import judge_measure, sizes_if_real
+from brakelog.rules.judging import judge_measure, least_favourable_nm, sizes_if_real
 from brakelog.rules.matching import life_match
 from brakelog.rules.measure import Measure
 from brakelog.rules.part import with_reason
@@ -77,12 +77,11 @@ def _rotor(file: CaseFile, verdict: PartVerdict, pads: PartVerdict) -> PartVerdi
         return verdict
     verdict = replace(verdict, match=match)
     if cut is None and rotor.outcome is Outcome.IN:
-        because, _, option = cut_of(file, verdict.corner, Part.ROTOR, size_nm, verdict.judgements)
-        after = Fraction(option.after_nm)
-        then = life_match(file, verdict.corner, worn, linings, after)
-        if because is not Because.CUT_LIMIT_UNKNOWN:
-            option_of = Option(because=because, cut=option, match=then)
-            verdict = replace(verdict, option=option_of)
+        option = cut_today(file, verdict)
+        if option is not None and option.because is not Because.CUT_LIMIT_UNKNOWN:
+            after = Fraction(option.cut.after_nm)
+            then = life_match(file, verdict.corner, worn, linings, after)
+            verdict = replace(verdict, option=replace(option, match=then))
     if not match.is_out:
         return verdict
     return with_reason(
@@ -95,6 +94,36 @@ def _rotor(file: CaseFile, verdict: PartVerdict, pads: PartVerdict) -> PartVerdi
             match=match,
         ),
     )
+
+
+def cut_today(file: CaseFile, verdict: PartVerdict) -> Option | None:
+    """Return what a cut would do to a rotor or drum; None where its size was not read.
+
+    It counts from the worst size that the visit knows, those included that it would have if an
+    open question were right.
+    """
+    size = verdict.judgements[0]
+    if size.judged_nm is None:
+        return None
+    corner, measure = verdict.corner, size.measure
+    sizes = [size.judged_nm, *(nm for _, nm in sizes_if_real(file, corner, measure))]
+    if _was_read_again(file, corner, size):
+        least = least_favourable_nm(file, corner, measure)
+        sizes += [] if least is None else [least]
+    worst = (min if measure.facts.limit.facts.least else max)(sizes)
+    because, _, cut = cut_of(file, corner, verdict.part, worst, verdict.judgements)
+    return Option(because=because, cut=cut)
+
+
+def _was_read_again(file: CaseFile, corner: Corner, size: Judgement) -> bool:
+    """Whether the visit has more sets of a size than the one that was judged."""
+    sets = {
+        each.id
+        for quantity in size.measure.facts.quantities
+        for each in file.sets_at(corner, quantity)
+        if each.measured_nm
+    }
+    return not sets.issubset(size.set_ids)
 
 
 def _worn_together(
@@ -127,8 +156,15 @@ def _drum(file: CaseFile, verdict: PartVerdict) -> PartVerdict:
     )
     if is_new or size is None or max(depths, default=Fraction(0)) < GROOVED_NM:
         return verdict
-    _, word, cut = cut_of(file, verdict.corner, Part.DRUM, size, verdict.judgements)
+    option = cut_today(file, verdict)
+    assert option is not None
+    word = Word.REFINISH if option.because is Because.CUT_POSSIBLE else Word.REPLACE
     return with_reason(
         verdict,
-        Reason(because=Because.CUT_FOR_NEW_SHOES, word=word, grounds=Grounds.SUGGESTED, cut=cut),
+        Reason(
+            because=Because.CUT_FOR_NEW_SHOES,
+            word=word,
+            grounds=Grounds.SUGGESTED,
+            cut=option.cut,
+        ),
     )

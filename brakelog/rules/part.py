@@ -178,7 +178,7 @@ def _all_reasons(
     told = {
         each.measure.facts.position
         for each in _with(safety, Outcome.NOT_PROVEN)
-        if _DISBELIEVED.isdisjoint(each.doubts)
+        if DISBELIEVED.isdisjoint(each.doubts)
     }
     ending = [life for life in ending if life.position not in told]
     if ending:
@@ -208,7 +208,7 @@ def _not_proven(
     for each in _with([*safety, *service], Outcome.NOT_PROVEN):
         settling = settling_of(file, each)
         life = next((one for one in ending if one.position is each.measure.facts.position), None)
-        is_believed = _DISBELIEVED.isdisjoint(each.doubts)
+        is_believed = DISBELIEVED.isdisjoint(each.doubts)
         is_lost = (life is not None and is_believed) or not settling.is_possible
         if each.measure.facts.is_safety and is_lost:
             goes.append(
@@ -235,7 +235,7 @@ def _not_proven(
     yield from stays
 
 
-_DISBELIEVED = frozenset(
+DISBELIEVED = frozenset(
     {Doubt.MEASURE_COLD, Doubt.FEWER_POINTS, Doubt.DID_NOT_REPEAT, Doubt.DISAGREES}
 )
 """Doubts about the reading itself: how far the part would go by it says nothing."""

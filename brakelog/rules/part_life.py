@@ -117,7 +117,7 @@ def running_life(file: CaseFile, corner: Corner, judgement: Judgement) -> Record
         kind=kind,
         grows=position is Position.DRUM,
         # What was worn by a fault is no start: wear is counted from when it was put right.
-        start=None if free else _start(span.begun, corner, kind, new_nm),
+        start=None if free else start_of(span.begun, corner, kind, new_nm),
         readings=readings,
         limit_nm=judgement.bound.strictest.nm if judgement.bound.strictest else None,
         new_nm=new_nm,
@@ -155,7 +155,7 @@ def finished_lives(file: CaseFile, corner: Corner, measure: Measure) -> Iterator
         sets = list(_sets_at(file, corner, measure))
         ended = visits[span.ended.visit_id]
         readings = list(_readings(file, corner, measure, span, sets))
-        start = _start(span.begun, corner, kind, new_nm)
+        start = start_of(span.begun, corner, kind, new_nm)
         ids = [each.id for each in sets]
         is_free = worn_free_since(file, corner, position.part, span.begun, ended) is None
         stuck = stuck_text(file, corner, position.part, span.begun, ended)
@@ -287,7 +287,7 @@ def _reading(file: CaseFile, measure: Measure, visit: Visit, sets: list[ReadingS
     )
 
 
-def _start(
+def start_of(
     begun: Fitting | None, corner: Corner, kind: WearKind, new_nm: int | None
 ) -> Start | None:
     """Return the size at fitting, where one is known; a used part of unknown size has none."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from brakelog.rules.pack import Pack
     from brakelog.wear.experiences import Experiences
 
-RULES = "3"
+RULES = "4"
 """Raised whenever the same readings and limits could lead to another verdict."""
 
 

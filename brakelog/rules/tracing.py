@@ -158,9 +158,7 @@ def _recorded(
 ) -> tuple[RecordedReading, ...]:
     """Return every reading of a part, those that count as the life has them."""
     counted = {(each.day, each.odometer_mm): n for n, each in enumerate(life.readings)}
-    readings: list[tuple[Reading, int | None]] = [
-        (each, n) for n, each in enumerate(life.readings)
-    ]
+    readings: list[tuple[Reading, int | None]] = [(each, n) for n, each in enumerate(life.readings)]
     readings += [
         (each, None)
         for each in readings_in(file, corner, measure, span)

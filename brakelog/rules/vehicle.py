@@ -10,10 +10,8 @@ from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.rules.casefile import CaseFile
-from brakelog.rules.cutting import cut_of
 from brakelog.rules.evenness import flags_of
-from brakelog.rules.leaving import leaving_of
-from brakelog.rules.outlasting import with_new_linings
+from brakelog.rules.outlasting import cut_today, with_new_linings
 from brakelog.rules.part import judge_part, with_reason
 from brakelog.rules.patterns import hints_of
 from brakelog.rules.policy import policy_digest
@@ -55,7 +53,6 @@ def judge_vehicle(file: CaseFile) -> VehicleVerdict:
     return VehicleVerdict(
         file=file,
         parts=parts,
-        leaving=leaving_of(file, paired.values()),
         axles=_axles(file, paired),
         policy=policy_digest(file.shop, file.packs, file.experiences),
         packs=_local_rules(file),
@@ -119,9 +116,9 @@ def _with_mate(
     if its_reason is None or _must_go(verdict) is not None or _is_new(file, verdict):
         return verdict
     word = its_reason.word
-    size = verdict.judgements[0].judged_nm
-    if word is Word.REFINISH and size is not None:
-        _, word, _ = cut_of(file, verdict.corner, verdict.part, size, verdict.judgements)
+    option = cut_today(file, verdict) if word is Word.REFINISH else None
+    if option is not None and option.because is not Because.CUT_POSSIBLE:
+        word = Word.REPLACE
     return with_reason(
         verdict,
         Reason(because=Because.AXLE_SET, word=word, grounds=Grounds.SUGGESTED, mate=mate.corner),

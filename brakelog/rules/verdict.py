@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import enum
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -15,12 +15,13 @@ from brakelog.rules.flag import Flag
 from brakelog.rules.hint import Hint
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.lives import PositionLife
-from brakelog.rules.matching import Leaving, LifeMatch
+from brakelog.rules.matching import LifeMatch
 from brakelog.rules.measure import Measure
 from brakelog.rules.settling import Settling
 
 if TYPE_CHECKING:
     from brakelog.rules.pack_verdict import PackVerdict
+    from brakelog.rules.world import World
 
 
 class Word(enum.Enum):
@@ -162,14 +163,25 @@ class VehicleVerdict:
     axles: tuple[AxleVerdict, ...]
     policy: str
     """Digest of the rules and settings that it was made with."""
-    leaving: tuple[Leaving, ...] = ()
-    """What follows where suggested pads are left on for now."""
     packs: tuple[PackVerdict, ...] = ()
     """What the local rules that are on say; they never change a verdict above."""
     flags: tuple[Flag, ...] = ()
     """Uneven wear; like the hints it never changes a verdict above."""
     hints: tuple[Hint, ...] = ()
     """Wear patterns with their probable causes and the next checks."""
+    _worlds: list[tuple[World, ...]] = field(
+        init=False, default_factory=list, compare=False, repr=False
+    )
+    """What may become of each axle, made when first asked for."""
+
+    @property
+    def worlds(self) -> tuple[World, ...]:
+        """What may become of each axle that was looked at; it never changes a verdict above."""
+        if not self._worlds:
+            from brakelog.rules.worlds import worlds_of
+
+            self._worlds.append(worlds_of(self.file, self.parts))
+        return self._worlds[0]
 
     def months_old(self, today: date) -> int:
         """Return the age of the judged visit. [whole months]"""

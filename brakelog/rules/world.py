@@ -36,6 +36,7 @@ class Bar(enum.Enum):
     NO_LIMIT = "no usable limit"
     IN_QUESTION = "in question"
     MEASURE_AGAIN = "to be measured again"
+    NOT_PROVEN = "not proven to be in limits"
     NO_NEW_SIZE = "no new size on file"
     CANNOT_BE_CUT = "cannot be refinished"
     CUT_LIMIT_UNKNOWN = "machine-to not on file"
@@ -123,10 +124,7 @@ class World:
         return (
             self.plan is Plan.LEFT
             and self.is_told
-            and any(
-                (each.part, each.word) == (Part.PADS, Word.REPLACE)
-                for each in self.suggested
-            )
+            and any((each.part, each.word) == (Part.PADS, Word.REPLACE) for each in self.suggested)
             and any(each.position.part is Part.PADS for each in self.stated)
         )
 

@@ -25,7 +25,9 @@ Assumption: keeps a division by next to nothing away.
 """
 
 
-def after_earlier_set(experience: Experience, earlier: RateEstimate) -> Experience:
+def after_earlier_set(
+    experience: Experience, earlier: RateEstimate, *, vehicle_share: float = VEHICLE_SHARE
+) -> Experience:
     """Return the belief about a part whose forerunner on the same vehicle is known.
 
     Parameters
@@ -34,6 +36,8 @@ def after_earlier_set(experience: Experience, earlier: RateEstimate) -> Experien
         Belief about such parts.
     earlier
         Rate of the forerunner, estimated with that same experience.
+    vehicle_share
+        Share of the variance between rates that stays with the vehicle. [-]
 
     Returns
     -------
@@ -51,7 +55,7 @@ def after_earlier_set(experience: Experience, earlier: RateEstimate) -> Experien
     if alone <= LEAST_PRECISION_SHARE / tau2:
         return experience
     log_rate = (earlier.log_rate / earlier.log_rate_u1**2 - experience.log_rate / tau2) / alone
-    shared = VEHICLE_SHARE * tau2
+    shared = vehicle_share * tau2
     total = tau2 + 1.0 / alone
     return replace(
         experience,

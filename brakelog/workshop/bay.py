@@ -92,7 +92,9 @@ def file_entries(
             case LookedOver():
                 corners.append(entry.corner)
     with store.writing(by=person_id):
-        _check_put_right(findings, store.findings_of_visit(visit.id) if findings else [])
+        if any(each.put_right for each in findings):
+            # An earlier visit may have found it, and nobody said so far that it was put right.
+            _check_put_right(findings, store.findings_of_vehicles([visit.vehicle_id]))
         if sets:
             store.add_reading_sets(sets)
         if findings:
@@ -117,7 +119,7 @@ def _check_put_right(new: list[Finding], known: list[Finding]) -> None:
         what = (each.corner, each.kind, each.part)
         if each.put_right and not found[what]:
             raise InvalidInput(
-                f"nobody found {each.kind.value} at {each.corner} in this visit",
+                f"nobody found {each.kind.value} at {each.corner}",
                 hint="check the corner; fixed=yes is said of a finding that is on file",
             )
         if each.put_right and put_right[what] > found[what]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from brakelog.errors import InvalidInput
@@ -21,7 +22,7 @@ from brakelog.intake.question import Question
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, walking_order
 from brakelog.record.draft import DraftEntry
-from brakelog.record.limit import LimitKind
+from brakelog.record.limit import Limit, LimitKind
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import Vehicle
@@ -55,7 +56,7 @@ class GuidedVisit:
         self._person_id = store.person(by).id if by else None
         self._stage = stage
         self.vehicle = store.vehicle(vehicle_name)
-        self._check_corners(corners)
+        check_corners(self.vehicle, corners)
         self._context = context_of(store, self.vehicle, unit=unit, stage=stage)
         with store.writing(by=self._person_id):
             self.visit = open_visit(store, self.vehicle, typed, person_id=self._person_id)
@@ -80,7 +81,7 @@ class GuidedVisit:
             draft=draft,
             filed=self._not_asked(corners, {entry.corner for entry in draft}),
             person=by,
-            points_wanted=_points_wanted(store, self.vehicle),
+            points_wanted=points_wanted(store.limits_for(self.vehicle)),
             previous=_previous(store, self.vehicle, self.visit),
         )
 
@@ -179,15 +180,6 @@ class GuidedVisit:
             if each.corner == corner and each.stage is self._stage
         }
 
-    def _check_corners(self, corners: tuple[Corner, ...]) -> None:
-        order = walking_order(len(self.vehicle.brakes))
-        for corner in corners:
-            if corner not in order:
-                raise InvalidInput(
-                    f"{self.vehicle.tag} has no corner {corner}",
-                    hint="corners: " + " ".join(each.code for each in order),
-                )
-
     def _not_asked(self, corners: tuple[Corner, ...], begun: set[Corner]) -> set[Corner]:
         """Corners that are filed already, or were not asked for; never one that is half entered."""
         filed = {
@@ -200,10 +192,27 @@ class GuidedVisit:
         return (filed - begun) | unwanted
 
 
-def _points_wanted(store: Store, vehicle: Vehicle) -> dict[int, int]:
+def check_corners(vehicle: Vehicle, corners: Iterable[Corner]) -> None:
+    """Refuse a corner that the vehicle does not have.
+
+    Raises
+    ------
+    InvalidInput
+        With the corners that it has.
+    """
+    order = walking_order(len(vehicle.brakes))
+    for corner in corners:
+        if corner not in order:
+            raise InvalidInput(
+                f"{vehicle.tag} has no corner {corner}",
+                hint="corners: " + " ".join(each.code for each in order),
+            )
+
+
+def points_wanted(limits: Iterable[Limit]) -> dict[int, int]:
     """Return the number of rotor points that the maker wants, by axle."""
     wanted: dict[int, int] = {}
-    for limit in store.limits_for(vehicle):
+    for limit in limits:
         is_rotor = limit.kind in (LimitKind.ROTOR_DISCARD, LimitKind.THICKNESS_VARIATION)
         if is_rotor and limit.points:
             wanted[limit.axle] = max(limit.points, wanted.get(limit.axle, 0))

@@ -16,6 +16,7 @@ from brakelog.wear.usage import Usage
 from brakelog.workshop.experience import USAGE_MARK
 
 if TYPE_CHECKING:
+    from brakelog.wear.bulk.backtest import BackTest
     from brakelog.wear.bulk.grouping import Grouping
     from brakelog.wear.bulk.lives import Counts, Floats, Lives
 
@@ -103,6 +104,7 @@ def learn_from_store(store: Store) -> None:
     StoreError
         Where it cannot be kept.
     """
+    from brakelog.wear.bulk.backtest import widened
     from brakelog.wear.bulk.distance import learn_usage
     from brakelog.wear.bulk.learning import learn
 
@@ -115,7 +117,7 @@ def learn_from_store(store: Store) -> None:
         vehicles=found.vehicles,
     )
     usage = learn_usage(found.distance_km, found.days, Usage())
-    own = learned.experiences.by_group
+    own = widened(learned.experiences, _tested(found)).by_group
     with store.writing():
         store.keep_experience(
             ExperienceRow(
@@ -129,6 +131,24 @@ def learn_from_store(store: Store) -> None:
             if count.group in own
         )
         store.keep_marks({USAGE_MARK: usage_text(usage)})
+
+
+def tested(store: Store) -> BackTest:
+    """Return how often what would have been stated held, over all that is on record."""
+    with store.reading():
+        found = experienced(store.lives_documents())
+    return _tested(found)
+
+
+def _tested(found: Experienced) -> BackTest:
+    from brakelog.wear.bulk.backtest import back_test
+
+    return back_test(
+        found.lives,
+        found.grouping,
+        general_log_rate=found.general_log_rate,
+        vehicles=found.vehicles,
+    )
 
 
 def usage_text(usage: Usage) -> str:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeAlias
 
-from brakelog.record.corner import Corner, parse_corner
+from brakelog.record.corner import parse_corner
 from brakelog.record.quantity import Position
 from brakelog.rules.dating import Dates, dates_of
+from brakelog.rules.outlook import PartOutlook, VehicleOutlook
 from brakelog.rules.part import bound_ends_before
 from brakelog.rules.vehicle_lives import Standing
 from brakelog.wear.earlier import after_earlier_life
@@ -23,53 +23,6 @@ from brakelog.workshop.life_document import KeptLife, KeptVehicle, read_lives
 
 Json: TypeAlias = Any
 _KM = 1_000_000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartOutlook:
-    """How far one part will go, as far as it does not depend on today."""
-
-    corner: Corner
-    position: Position
-    grounds: str
-    """``required``, ``suggested``, ``open``, or nothing."""
-    refusal: Refusal | None
-    ask: str
-    """What has to be cleared up first; empty where nothing has."""
-    at_least_mm: int | None
-    median_mm: int | None
-    latest_mm: int | None
-    from_odometer_mm: int | None
-    read_on: date | None
-    not_before: date | None
-    """Day of the bound; None where there is none, or it lies more than five years ahead."""
-    median_day: date | None
-    margin_nm: int | None
-    """Material between the last reading and the limit. [nm]"""
-    limit_nm: int | None
-    readings: int
-    own_share: float
-    source: str
-    """Whose experience it used."""
-
-    @property
-    def is_told(self) -> bool:
-        """Whether it says how far the part will go, be it not at all."""
-        return self.refusal in (None, Refusal.AT_LIMIT, Refusal.WITHIN_ERROR)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VehicleOutlook:
-    """The outlook of one vehicle."""
-
-    vehicle_class: str | None
-    visits: int
-    last_day: date
-    last_odometer_mm: int
-    planned_months: int
-    is_rusty: bool
-    usage: Usage
-    parts: tuple[PartOutlook, ...]
 
 
 def outlook_texts(
@@ -184,7 +137,8 @@ def _text(vehicle: KeptVehicle, usage: Usage, parts: list[list[Json]]) -> str:
         [usage.log_km_per_day, usage.log_sd, usage.days_behind],
         parts,
     ]
-    return json.dumps(document, ensure_ascii=False, separators=(",", ":"))
+    text: str = json.dumps(document, ensure_ascii=False, separators=(",", ":"))
+    return text
 
 
 def read_outlook(text: str) -> VehicleOutlook | None:

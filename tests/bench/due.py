@@ -30,6 +30,7 @@ from brakelog.record.limit import Limit, LimitKind, OutWhen, parse_figures
 from brakelog.record.quantity import Position, Quantity
 from brakelog.record.reading import Datum, Stage
 from brakelog.record.vehicle import AxleBrake
+from brakelog.rules.due import Wanted
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
 from brakelog.store.tables import (
@@ -41,7 +42,7 @@ from brakelog.store.tables import (
     visit_facts,
     visits,
 )
-from brakelog.workshop.due import Wanted, due_list
+from brakelog.workshop.due import due_list
 from brakelog.workshop.fleet import refresh
 
 KM = 1_000_000

@@ -36,6 +36,7 @@ from tests.unit.store_examples import (
 )
 
 SHEETS = ("Sheet", "Other", None)
+CARS = range(1, 8)
 
 
 class Clock:
@@ -53,18 +54,17 @@ class Shop:
     def __init__(self, store: Store, clock: Clock) -> None:
         self.store = store
         self.clock = clock
-        self.vehicles = ["v1", "v2", "v3"]
-        self.visits: list[str] = []
-        self.sets: list[str] = []
-        self.findings: list[str] = []
-        self.fittings: list[str] = []
-        self.limits: list[str] = []
+        self.vehicles = [f"v{car}" for car in CARS]
+        self.visits = [f"a{car}" for car in CARS]
+        self.sets = [f"s{car}" for car in CARS]
+        self.findings = [f"f{car}" for car in CARS]
+        self.fittings = [f"t{car}" for car in CARS]
+        self.limits = ["Sheet", "Other"]
         self.gauges = ["g1", "g2"]
 
     def does(self, deed: Callable[[Shop, int], None], number: int) -> None:
         """Do something; what the store refuses has not happened."""
-        # An empty list to pick from, or a row that does not hold any more.
-        with suppress(BrakelogError, ZeroDivisionError):
+        with suppress(BrakelogError):
             deed(self, number)
 
     def new(self, ids: list[str]) -> str:
@@ -183,24 +183,24 @@ class Shop:
 
     def cases(self) -> dict[str, Any]:
         """What a verdict on each visit of each vehicle would look at, names and drafts aside."""
-        found: dict[str, Any] = {}
         shared = Shared(self.store)
-        for vehicle in self.store.vehicles():
-            load = Caseload(shared, [vehicle])
-            sheet = vehicle.sheet
-            found[vehicle.id] = (
-                vehicle,
-                [load.case(vehicle, visit, None) for visit in load.visits[vehicle.id]],
-                shared.limits_of_sheet(sheet),
-                shared.traits_of_sheet(sheet),
-                self.store.marks_of_vehicles([vehicle.id]),
-                self.store.torques_of_sheet(sheet) if sheet else [],
-            )
+        vehicles = self.store.vehicles()
+        load = Caseload(shared, vehicles)
         # The gauges of the shop are not about one vehicle, and only notes of them change here.
-        bare = {"people": {}, "shop_gauges": (), "unfiled": 0}
+        bare: dict[str, Any] = {"people": {}, "shop_gauges": (), "unfiled": 0}
+        torques = {sheet: self.store.torques_of_sheet(sheet) for sheet in self.store.sheets()}
         return {
-            id: (*case[:1], [replace(file, **bare) for file in case[1]], *case[2:])
-            for id, case in found.items()
+            vehicle.id: (
+                vehicle,
+                [
+                    replace(load.case(vehicle, visit, None), **bare)
+                    for visit in load.visits[vehicle.id]
+                ],
+                shared.limits_of_sheet(vehicle.sheet),
+                shared.traits_of_sheet(vehicle.sheet),
+                torques.get(vehicle.sheet or ""),
+            )
+            for vehicle in vehicles
         }
 
 
@@ -210,10 +210,7 @@ DEEDS = [
     Shop.answer, Shop.cure, Shop.void_visit, Shop.move_visit, Shop.limit, Shop.withdrawn,
     Shop.confirmed, Shop.trait, Shop.torque, Shop.checked_gauge, Shop.wrong_clock,
 ]  # fmt: skip
-OFTEN = [Shop.visit, Shop.reading, Shop.reading, Shop.move_visit, Shop.amended]
-deeds = st.lists(
-    st.tuples(st.sampled_from([*DEEDS, *OFTEN]), st.integers(0, 2**12)), min_size=1, max_size=25
-)
+deed = st.tuples(st.sampled_from(DEEDS), st.integers(0, 2**12))
 
 
 def pick(among: Any, number: int) -> Any:
@@ -232,10 +229,17 @@ def opened(tmp_path_factory: pytest.TempPathFactory, clock: Clock) -> Iterator[S
         with store.writing():
             store.add_sheet("Sheet")
             store.add_sheet("Other")
-            for number, sheet in enumerate(SHEETS, start=1):
-                store.add_vehicle(a_vehicle(f"v{number}", sheet=sheet))
+            store.add_limits([a_limit(sheet, sheet=sheet) for sheet in ("Sheet", "Other")])
             for gauge in ("g1", "g2"):
-                store.add_gauge(a_gauge(gauge, used_for=frozenset({Quantity.ROTOR})))
+                store.add_gauge(a_gauge(gauge))
+            for car in CARS:
+                visit = f"a{car}"
+                store.add_vehicle(a_vehicle(f"v{car}", sheet=pick(SHEETS, car)))
+                store.add_visit(a_visit(visit, f"v{car}"))
+                taken = a_set(f"s{car}", visit, gauge_id="g1", again_nm=27_400_000 + 1000 * car)
+                store.add_reading_sets([taken])
+                store.add_findings([a_finding(f"f{car}", visit)])
+                store.add_fittings([a_fitting(f"t{car}", visit)])
         yield store
 
 
@@ -243,10 +247,11 @@ class _TakeBack(Exception):
     """Ends an example's transaction without keeping anything."""
 
 
+# Little happens after the marks, or a vehicle that one rule misses is named by another.
 @settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
-@given(before=deeds, after=deeds)
+@given(before=st.lists(deed, max_size=6), after=st.lists(deed, min_size=1, max_size=3))
 def test_no_changed_vehicle_is_missed(
     opened: Store,
     clock: Clock,

@@ -4,137 +4,103 @@ from __future__ import annotations
 
 import datetime
 import math
-import random
 
+import numpy as np
 import pytest
 
+from brakelog.wear.bulk.beliefs import beliefs_of
+from brakelog.wear.bulk.forecast import forecast_many
+from brakelog.wear.bulk.project import project_many
 from brakelog.wear.experience import Experience, WearKind, general_experience
-from brakelog.wear.forecast import forecast
-from brakelog.wear.history import History, Visit
 from brakelog.wear.life import PartLife, Reading, Start
-from brakelog.wear.projecting import project
 from brakelog.wear.projection import Refusal
-from brakelog.wear.rate import screen
+from tests.simulation.wear_world import Drawn, World, running
 
 LIVES = 4_000
-NEW_MM, NEW_U1_MM, LIMIT_MM, READING_U1_MM = 11.0, 0.15, 3.0, 0.2
-MEDIAN_RATE, CV_BETWEEN, C = 0.13, 0.4, 0.94
-TRUE_LOG_SD = math.sqrt(math.log1p(CV_BETWEEN**2))
+WORLD = World()
 LEARNED = Experience(
-    log_rate=math.log(MEDIAN_RATE),
-    log_sd=TRUE_LOG_SD,
-    process_c=C,
+    log_rate=math.log(WORLD.rate),
+    log_sd=WORLD.log_sd,
+    process_c=WORLD.process_c,
     lives_behind=60.0,
     source="simulated",
 )
-GENERAL = general_experience(WearKind.FRONT_LINING, new_mm=NEW_MM, limit_mm=LIMIT_MM)
+GENERAL = general_experience(WearKind.FRONT_LINING, new_mm=WORLD.new_mm, limit_mm=WORLD.limit_mm)
 
 
-def _crossing(rng: random.Random, margin: float, rate: float) -> float:
-    """Distance at which a gamma process first passes the margin. [1000 km]"""
-    if margin <= 0.0:
-        return 0.0
-    step, x, worn = 40.0, 0.0, 0.0
-    while True:
-        loss = rng.gammavariate(step / C, rate * C)
-        if worn + loss >= margin:
-            break
-        x, worn = x + step, worn + loss
-    # Inside the step: halve it again and again, the loss split as a gamma process splits it.
-    for _ in range(12):
-        step /= 2.0
-        first = loss * rng.betavariate(step / C, step / C)
-        if worn + first >= margin:
-            loss = first
-        else:
-            x, worn, loss = x + step, worn + first, loss - first
-    return x + step / 2.0
+def _drawn(visits: int, lives: int = LIVES) -> Drawn:
+    return running(WORLD, lives, visits, np.random.default_rng(20_240_000 + visits))
 
 
-def _life(rng: random.Random, count: int) -> tuple[list[tuple[float, float]], float]:
-    """Visits of a life whose last reading is above the limit, and what was really left."""
-    while True:
-        rate = math.exp(rng.gauss(math.log(MEDIAN_RATE), TRUE_LOG_SD))
-        size, x = rng.gauss(NEW_MM, NEW_U1_MM), 0.0
-        visits = []
-        for _ in range(count):
-            gap = max(rng.gauss(12.0, 5.0), 1.0)
-            x += gap
-            size -= rng.gammavariate(gap / C, rate * C)
-            visits.append((x, size + rng.gauss(0.0, READING_U1_MM)))
-            # A shop would have changed the part at the first reading at its limit.
-            if visits[-1][1] <= LIMIT_MM:
-                break
-        else:
-            return visits, _crossing(rng, size - LIMIT_MM, rate)
+def _coverage(visits: int, experience: Experience) -> tuple[float, float]:
+    """Share of lives that reach the bound, and share inside the two-sided interval. [-]"""
+    drawn = _drawn(visits)
+    found = forecast_many(drawn.lives, beliefs_of([experience] * LIVES))
+    is_inside = (found.d05 <= drawn.left) & (drawn.left <= found.d95)
+    return float(np.mean(drawn.left >= found.d10)), float(np.mean(is_inside))
 
 
-def _coverage(count: int, experience: Experience) -> tuple[float, float]:
-    rng = random.Random(20_240_000 + count)
-    bound = both = 0
-    for _ in range(LIVES):
-        visits, left = _life(rng, count)
-        history = History(
-            margin_mm=NEW_MM - LIMIT_MM,
-            u1_mm=NEW_U1_MM,
-            visits=tuple(
-                Visit(x=x, margin_mm=y - LIMIT_MM, u1_mm=READING_U1_MM) for x, y in visits
-            ),
-        )
-        found = forecast(history, experience, screen(history, experience))
-        bound += left >= found.d10
-        both += found.d05 <= left <= found.d95
-    return bound / LIVES, both / LIVES
-
-
-@pytest.mark.parametrize("count", [1, 3])
-def test_bound_holds_for_nine_lives_of_ten(count: int) -> None:
-    bound, both = _coverage(count, LEARNED)
+@pytest.mark.parametrize("visits", [1, 3])
+def test_bound_holds_for_nine_lives_of_ten(visits: int) -> None:
+    bound, both = _coverage(visits, LEARNED)
 
     assert 0.87 <= bound <= 0.93
     assert 0.85 <= both <= 0.93
 
 
-@pytest.mark.parametrize("count", [1, 3])
-def test_bound_holds_on_general_experience_too(count: int) -> None:
-    bound, _ = _coverage(count, GENERAL)
+@pytest.mark.parametrize("visits", [1, 3])
+def test_bound_holds_on_general_experience_too(visits: int) -> None:
+    bound, _ = _coverage(visits, GENERAL)
 
     assert 0.87 <= bound <= 0.93
 
 
-@pytest.mark.parametrize("count", [1, 3])
-def test_what_people_are_told_holds_at_least_as_often(count: int) -> None:
-    rng = random.Random(20_250_000 + count)
+def _recorded(drawn: Drawn) -> list[PartLife]:
+    """The same lives as a shop has them on record."""
     day = datetime.date(2024, 5, 1)
-    held = told = 0
-    for _ in range(LIVES // 2):
-        visits, left = _life(rng, count)
+    limit_nm, new_nm = round(WORLD.limit_mm * 1e6), round(WORLD.new_mm * 1e6)
+    start = Start(odometer_mm=0, size_nm=new_nm, sigma1_nm=WORLD.new_sd_mm * 1e6, measured=True)
+    lives = []
+    for xs, margins_mm in zip(
+        drawn.lives.x.T.tolist(), drawn.lives.visit_margin_mm.T.tolist(), strict=True
+    ):
         readings = tuple(
             Reading(
                 odometer_mm=round(x * 1e9),
-                value_nm=round(y * 1e6),
-                sigma1_nm=READING_U1_MM * 1e6,
+                value_nm=limit_nm + round(margin_mm * 1e6),
+                sigma1_nm=WORLD.u1_mm * 1e6,
                 day=day,
             )
-            for x, y in visits
+            for x, margin_mm in zip(xs, margins_mm, strict=True)
         )
-        life = PartLife(
-            kind=WearKind.FRONT_LINING,
-            grows=False,
-            start=Start(odometer_mm=0, size_nm=11_000_000, sigma1_nm=150_000.0, measured=True),
-            readings=readings,
-            limit_nm=3_000_000,
-            new_nm=11_000_000,
-            as_of=day,
-            as_of_odometer_mm=readings[-1].odometer_mm,
-            is_out=False,
+        lives.append(
+            PartLife(
+                kind=WearKind.FRONT_LINING,
+                grows=False,
+                start=start,
+                readings=readings,
+                limit_nm=limit_nm,
+                new_nm=new_nm,
+                as_of=day,
+                as_of_odometer_mm=readings[-1].odometer_mm,
+                is_out=False,
+            )
         )
-        found = project(life, LEARNED)
+    return lives
+
+
+@pytest.mark.parametrize("visits", [1, 3])
+def test_what_people_are_told_holds_at_least_as_often(visits: int) -> None:
+    drawn = _drawn(visits)
+    told = held = 0
+    for left, found in zip(
+        drawn.left.tolist(), project_many(_recorded(drawn), [LEARNED] * LIVES), strict=True
+    ):
         if found.at_least_mm is None:
             assert found.refusal is Refusal.UNRESOLVED
             continue
         told += 1
         held += left * 1e9 >= found.at_least_mm
 
-    assert told > 0.98 * LIVES // 2
+    assert told > 0.98 * LIVES
     assert held / told >= 0.87

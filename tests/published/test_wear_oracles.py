@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -26,9 +27,16 @@ from brakelog.wear.crossing import Z90, Z95
 from brakelog.wear.experience import Experience
 from brakelog.wear.history import History, Visit
 from brakelog.wear.rate import RateLikelihood, estimate_rate, rate_likelihood
-from tests.published.test_wear_worked_rows import EXPERIENCE, LIMIT_MM, NEW_MM, NEW_U1_MM, ROWS
+from tests.published.test_wear_worked_rows import (
+    EXPERIENCE,
+    LIMIT_MM,
+    NEW_MM,
+    NEW_U1_MM,
+    PROCESS_C,
+    ROWS,
+    half_of_last_digit,
+)
 
-PROCESS_C = 0.94
 LEVELS = (-Z95, -Z90, -0.5, 0.5, Z90, Z95)
 
 PRINTED = History(
@@ -138,7 +146,7 @@ def _conditioned(n: int, prior: float, prior_var: float) -> tuple[Floats, Floats
     reading = np.diag([each.u1_mm**2 for each in history.visits])
     margins = covariance - reading + prior_var * np.outer(x, x)
     of_rate = -prior_var * x
-    joint = np.block([[margins[-1:, -1:], of_rate[-1:, None]], [of_rate[None, -1:], [[prior_var]]]])
+    joint = np.array([[margins[-1, -1], of_rate[-1]], [of_rate[-1], prior_var]])
     with_read = np.vstack([margins[-1], of_rate])
     gain = np.linalg.solve(margins + reading, with_read.T).T
     mean = np.array([history.margin_mm - prior * x[-1], prior])
@@ -170,35 +178,34 @@ def test_dense_conditioning_gives_the_printed_state() -> None:
     )
 
 
+def _misfit(rho: float, likelihood: RateLikelihood, experience: Experience) -> float:
+    """Minus the logarithm of likelihood times belief, but for a constant. [-]"""
+    rate, off = math.exp(rho), (rho - experience.log_rate) / experience.log_sd
+    return rate * (likelihood.information * rate / 2.0 - likelihood.score) + off * off / 2.0
+
+
 @pytest.mark.parametrize("log_sd", [0.15, 0.4, 0.8])
 def test_centre_and_spread_agree_with_a_general_minimiser(log_sd: float) -> None:
-    mu = math.log(0.13)
-    experience = Experience(
-        log_rate=mu, log_sd=log_sd, process_c=PROCESS_C, lives_behind=60.0, source="test"
-    )
+    experience = replace(EXPERIENCE, log_sd=log_sd)
     many = estimate_rates(_many(), beliefs_of([experience] * len(HISTORIES)))
     for n in range(len(HISTORIES)):
-        information, score = (each := _alone(n)).information, each.score
-
-        def misfit(rho: float, information: float = information, score: float = score) -> float:
-            rate = math.exp(rho)
-            return rate * (information * rate / 2.0 - score) + (rho - mu) ** 2 / (2.0 * log_sd**2)
-
+        likelihood = _alone(n)
+        alone = estimate_rate(likelihood, experience)
         best = optimize.minimize_scalar(
-            misfit, bounds=(mu - 9.0, mu + 4.0), method="bounded", options={"xatol": 1e-10}
+            _misfit,
+            args=(likelihood, experience),
+            bounds=(experience.log_rate - 9.0, experience.log_rate + 4.0),
+            method="bounded",
+            options={"xatol": 1e-10},
         )
-        alone = estimate_rate(_alone(n), experience)
         for log_rate in (alone.log_rate, float(many.log_rate[n])):
             assert log_rate == pytest.approx(float(best.x), abs=1e-6)
-            assert misfit(log_rate) <= float(best.fun) + 1e-12 * abs(float(best.fun))
         step = 1e-4
-        curvature = (
-            misfit(alone.log_rate + step)
-            - 2.0 * misfit(alone.log_rate)
-            + misfit(alone.log_rate - step)
-        ) / step**2
+        low, middle, high = (
+            _misfit(alone.log_rate + each, likelihood, experience) for each in (-step, 0.0, step)
+        )
         for log_rate_u1 in (alone.log_rate_u1, float(many.log_rate_u1[n])):
-            assert log_rate_u1 == pytest.approx(curvature**-0.5, rel=1e-4)
+            assert log_rate_u1**-2 == pytest.approx((low - 2.0 * middle + high) / step**2, rel=1e-4)
 
 
 # The worked rows, among many
@@ -217,10 +224,16 @@ def test_the_worked_rows_come_out_to_the_printed_digits_all_at_once() -> None:
     )
     found = forecast_many(lives, beliefs_of([EXPERIENCE] * len(ROWS)))
     of = found.estimates
+    own = rate_likelihoods(
+        lives, process_c=np.full(len(ROWS), PROCESS_C), process_rate=found.screenings.rate
+    )
+    figures = (
+        *(own.score / own.information, 1.0 / own.information, of.lean, of.margin_var),
+        *(of.log_rate, of.log_rate_u1, of.margin_mm),
+    )
     for n, (_, printed, distances) in enumerate(ROWS.values()):
-        figures = of.lean, of.margin_var, of.log_rate, of.log_rate_u1, of.margin_mm
-        for text, values in zip(printed[2:], figures, strict=True):
-            half = 0.501 * 10.0 ** -len(text.partition(".")[2])
+        for text, values in zip(printed, figures, strict=True):
+            half = half_of_last_digit(text)
             assert float(values[n]) == pytest.approx(float(text), rel=0.0, abs=half)
         levels = found.d05, found.d10, found.d50, found.d90, found.d95
         assert [float(each[n]) for each in levels] == pytest.approx(distances, rel=0.0, abs=5e-4)

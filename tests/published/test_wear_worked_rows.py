@@ -92,7 +92,7 @@ def _estimate(visits: list[tuple[float, float, float]]) -> tuple[RateEstimate, l
     ]
 
 
-def _half_of_last_digit(printed: str) -> float:
+def half_of_last_digit(printed: str) -> float:
     mantissa, _, exponent = printed.partition("e")
     decimals = len(mantissa.partition(".")[2])
     return 0.5 * 10.0 ** (int(exponent or 0) - decimals) * 1.001
@@ -104,7 +104,7 @@ def test_rate_agrees_with_the_worked_row_to_the_printed_digits(row: Row) -> None
     _, found = _estimate(visits)
 
     for text, value in zip(printed, found, strict=True):
-        assert value == pytest.approx(float(text), rel=0.0, abs=_half_of_last_digit(text))
+        assert value == pytest.approx(float(text), rel=0.0, abs=half_of_last_digit(text))
 
 
 @pytest.mark.parametrize("row", ROWS.values(), ids=list(ROWS))

@@ -483,6 +483,9 @@ def entry_keys(document: object, name: str) -> set[str]:
         ["amend", "list", "TEAL-3", "--json"],
         ["runout", "TEAL-3", "LF", "--json"],
         ["finish", "TEAL-3", "--json"],
+        ["due", "--json"],
+        ["due", "--experience", "--json"],
+        ["due", "--back-test", "--json"],
     ],
     ids=lambda words: " ".join(words[:-1]),
 )

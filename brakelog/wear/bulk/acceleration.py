@@ -58,6 +58,7 @@ def last_intervals(lives: Lives) -> Lives:
         x=(lives.x[last] - lives.x[before])[None, :],
         visit_margin_mm=lives.visit_margin_mm[last][None, :],
         visit_u1_mm=lives.visit_u1_mm[last][None, :],
+        limit_u1_mm=lives.limit_u1_mm,
     )
 
 

@@ -19,7 +19,7 @@ from brakelog.wear.crossing import Z90, Z95
 LEVELS = (-Z95, -Z90, Z90, Z95)
 """Levels that a statement about one part needs beside its median. [-]"""
 
-CHUNK = 20_000
+CHUNK = 10_000
 """Lives that are worked on together. [-]
 
 Assumption: found by trial; their arrays stay in the cache of a processor core.
@@ -200,12 +200,15 @@ def _forecast_into(
     found[_MEDIAN] = median_distances(estimates)
     # What a back-test found too narrow is widened; the centre stays.
     wider = np.square(beliefs.widened)
+    margin_var = estimates.margin_var * wider
+    if lives.limit_u1_mm is not None:
+        margin_var += np.square(lives.limit_u1_mm)
     spread = RateEstimates(
         log_rate=estimates.log_rate,
         log_rate_u1=estimates.log_rate_u1 * beliefs.widened,
         margin_mm=estimates.margin_mm,
         lean=estimates.lean,
-        margin_var=estimates.margin_var * wider,
+        margin_var=margin_var,
     )
     process_c = beliefs.process_c * wider
     # The search is approximate; held in order, no bound ever passes the median.

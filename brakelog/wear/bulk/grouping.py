@@ -11,16 +11,18 @@ from brakelog.wear.bulk.lives import Bools, Counts
 from brakelog.wear.experiences import Group
 
 LEVELS = 3
-"""Component and axle, class of vehicle, model. [-]"""
+"""Component and axle, class of vehicle, model of a class. [-]"""
 
 FULL_TURN = 2.0**32 - 1.0
+"""Largest whole number of 32 bits. [-]"""
+
 GOLDEN = (5.0**0.5 - 1.0) / 2.0
 """Golden section: its multiples spread most evenly between whole numbers. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
-    """The groups of one level.
+    """The groups that have as many groups above them.
 
     Parameters
     ----------
@@ -54,7 +56,10 @@ class Grouping:
         return Grouping(groups=self.groups, codes=self.codes[which])
 
     def levels(self) -> tuple[Level, ...]:
-        """Return component and axle, class of the vehicle and its model; those that occur."""
+        """Return components and axles, what is part of them, and what is part of that.
+
+        Only those that occur. A model whose class nobody has named stands beside the classes.
+        """
         places: list[dict[Group, int]] = [{} for _ in range(LEVELS)]
         tables = np.full((LEVELS, len(self.groups)), -1, dtype=np.int64)
         for row, group in enumerate(self.groups):
@@ -95,9 +100,9 @@ def evenly(codes: Counts, most: int) -> Counts:
     if not np.any(size[1:] > most):
         return np.flatnonzero(codes >= 0)
     share = np.minimum(most / np.maximum(size, 1), 1.0)
-    share[0] = 0.0
     place = np.arange(len(codes), dtype=np.uint32) * np.uint32(GOLDEN * FULL_TURN)
-    return np.flatnonzero(place <= (share * FULL_TURN).astype(np.uint32)[codes + 1])
+    is_kept = place <= (share * FULL_TURN).astype(np.uint32)[codes + 1]
+    return np.flatnonzero(is_kept & (codes >= 0))
 
 
 def lineage(group: Group) -> tuple[Group, ...]:

@@ -112,7 +112,9 @@ def learn(
     for depth, level in enumerate(levels):
         groups, codes = level.groups, level.table[grouping.codes]
         which = evenly(codes, MOST_LIVES)
-        some, code = (lives, codes) if len(which) == len(codes) else (lives.part(which), codes[which])
+        some, code = (
+            (lives, codes) if len(which) == len(codes) else (lives.part(which), codes[which])
+        )
         if depth == 0:
             before = _general(groups, code, general_log_rate[which])
             constants = process_constants(some, code, _array(before, "process_c"))

@@ -35,6 +35,9 @@ class Lives:
         Material read above the limit, shape (J, N). [mm]
     visit_u1_mm
         Standard uncertainty of it, above zero, shape (J, N). [mm]
+    limit_u1_mm
+        Standard uncertainty of the limit, shape (N,); none where it is a figure and not a
+        reading, as in a back-test. [mm]
     """
 
     margin_mm: Floats
@@ -43,6 +46,7 @@ class Lives:
     x: Floats
     visit_margin_mm: Floats
     visit_u1_mm: Floats
+    limit_u1_mm: Floats | None = None
 
     @property
     def count(self) -> int:
@@ -65,6 +69,7 @@ class Lives:
             x=self.x[:most, which],
             visit_margin_mm=self.visit_margin_mm[:most, which],
             visit_u1_mm=self.visit_u1_mm[:most, which],
+            limit_u1_mm=None if self.limit_u1_mm is None else self.limit_u1_mm[which],
         )
 
 

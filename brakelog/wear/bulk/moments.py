@@ -46,7 +46,7 @@ class Moments:
     mean, var
         Zero and one where a group has fewer than two values.
     units_behind
-        How many values without an uncertainty of their own would say as much of the mean. [-]
+        Units known exactly that would say as much of the mean. [-]
     """
 
     mean: Floats

@@ -139,7 +139,8 @@ def populations(seen: Moments, above: Populations) -> Populations:
     usual = np.exp(above.log_rate)
     is_learned = (seen.units_behind > 0.0) & (seen.mean >= SLOWEST_SHARE * usual)
     mean = np.where(is_learned, seen.mean, usual)
-    log_var = np.log1p(seen.var / np.square(mean))
+    # A few lives far apart must not pull the median down through a spread that is not believed.
+    log_var = np.minimum(np.log1p(seen.var / np.square(mean)), LOG_SD_RANGE[1] ** 2)
     joined = blended(np.log(mean) - log_var / 2.0, log_var, seen.units_behind, above)
     return Populations(
         log_rate=np.where(is_learned, joined.log_rate, above.log_rate),

@@ -1,0 +1,223 @@
+"""What was measured, as the customer reads it: one row for every lining, disc and drum."""
+
+from __future__ import annotations
+
+import enum
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from brakelog.lengths import LengthUnit, decimal_mm
+from brakelog.record.fitting import Fitting
+from brakelog.record.quantity import Part, Position
+from brakelog.record.reading import Datum
+from brakelog.record.shop import Shop
+from brakelog.reports.plain import shown
+from brakelog.reports.plain_measured import STATES, WHEN_FITTED, limit_unknown, part_name
+from brakelog.reports.plain_names import place_of
+from brakelog.reports.plain_reasons import fitted_today
+from brakelog.rules.bound import Bound
+from brakelog.rules.figure import both_units, one_unit
+from brakelog.rules.judgement import Doubt, Judgement, Outcome
+from brakelog.rules.life_case import new_size_nm
+from brakelog.rules.verdict import PartVerdict, VehicleVerdict
+
+
+class Shape(enum.Enum):
+    """How a part is drawn."""
+
+    LINING = "lining"
+    DISC = "disc"
+    DRUM = "drum"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """One part, to be drawn at actual size; a drum as what it has grown since it was new."""
+
+    shape: Shape
+    size_mm: str
+    limit_mm: str
+    """Empty where no limit holds."""
+    previous_mm: str
+    """Its size at the last visit, the same part; empty where it was not read."""
+    new_mm: str
+    """Its size when new, for a drum; empty where that is not on file."""
+    has_plate: bool = False
+    """Whether the size of a lining includes its backing plate."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """One row of what was measured."""
+
+    corner: str
+    place: str
+    position: str
+    name: str
+    size: str
+    """In the shop's own unit."""
+    size_other: str
+    """The same in the other unit."""
+    state: str
+    """What has to be said beside the figure: ``past its limit``; mostly nothing."""
+    limit: str
+    before: str
+    """What was read the last time, in the shop's own unit; empty where nothing was."""
+    before_other: str
+    bar: Bar
+
+    @property
+    def today(self) -> str:
+        """The reading in both units, with its state."""
+        return ", ".join(text for text in (f"{self.size} ({self.size_other})", self.state) if text)
+
+    @property
+    def last_time(self) -> str:
+        """The last reading in both units; empty where nothing was read."""
+        return f"{self.before} ({self.before_other})" if self.before else ""
+
+
+def measured_rows(verdict: VehicleVerdict) -> tuple[Measured, ...]:
+    """Return every size that was read, or that was measured when the part was fitted today."""
+    return tuple(row for part in verdict.parts for row in _rows(verdict, part))
+
+
+def _rows(verdict: VehicleVerdict, part: PartVerdict) -> Iterator[Measured]:
+    fitted = {each.position: each for each in fitted_today(verdict, part)}
+    for judgement in part.judgements:
+        position = judgement.measure.facts.position
+        if position is None or not judgement.measure.facts.is_safety:
+            continue
+        if judgement.value_nm is not None:
+            yield _read(verdict, part, position, judgement)
+        elif position in fitted:
+            yield _fitted(verdict, part, judgement, fitted[position])
+
+
+def _read(
+    verdict: VehicleVerdict, part: PartVerdict, position: Position, judgement: Judgement
+) -> Measured:
+    shop = verdict.file.shop
+    assert judgement.value_nm is not None
+    life = next((each for each in part.lives if each.position is position), None)
+    return _row(
+        verdict,
+        part,
+        judgement,
+        read_nm=judgement.value_nm,
+        drawn_nm=judgement.judged_nm or judgement.value_nm,
+        before_nm=life.previous_nm if life else None,
+        state=_state(judgement, shop),
+    )
+
+
+def _fitted(
+    verdict: VehicleVerdict, part: PartVerdict, judgement: Judgement, fitting: Fitting
+) -> Measured:
+    assert fitting.size_nm is not None
+    return _row(
+        verdict,
+        part,
+        judgement,
+        read_nm=fitting.size_nm,
+        drawn_nm=fitting.size_nm,
+        before_nm=None,
+        state=WHEN_FITTED,
+    )
+
+
+def _row(
+    verdict: VehicleVerdict,
+    part: PartVerdict,
+    judgement: Judgement,
+    *,
+    read_nm: int,
+    drawn_nm: int | Fraction,
+    before_nm: int | None,
+    state: str,
+) -> Measured:
+    shop, bound = verdict.file.shop, judgement.bound
+    position = judgement.measure.facts.position
+    assert position is not None
+    limits = [figure.nm for figure in bound.figures]
+    fine = part.part is Part.ROTOR
+    size, other = _pair(both_units(read_nm, shop, fine=fine, against=limits))
+    before = before_other = ""
+    if before_nm is not None:
+        before, before_other = _pair(both_units(before_nm, shop, fine=fine, against=limits))
+    new_nm = (
+        new_size_nm(verdict.file, part.corner, judgement.measure)
+        if part.part is Part.DRUM
+        else None
+    )
+    has_plate = any(each.datum is Datum.WITH_PLATE for each in bound.limits)
+    strictest = bound.strictest
+    return Measured(
+        corner=part.corner.code,
+        place=place_of(part.corner),
+        position=position.value,
+        name=part_name(position, has_plate=has_plate),
+        size=size,
+        size_other=other,
+        state=state,
+        limit=_limit(bound, shop),
+        before=before,
+        before_other=before_other,
+        bar=Bar(
+            shape=_SHAPES[part.part],
+            size_mm=_mm(drawn_nm),
+            limit_mm="" if strictest is None else _mm(strictest.nm),
+            previous_mm="" if before_nm is None else _mm(before_nm),
+            new_mm="" if new_nm is None else _mm(new_nm),
+            has_plate=has_plate,
+        ),
+    )
+
+
+_SHAPES = {
+    Part.PADS: Shape.LINING,
+    Part.SHOES: Shape.LINING,
+    Part.ROTOR: Shape.DISC,
+    Part.DRUM: Shape.DRUM,
+}
+
+
+def _pair(text: str) -> tuple[str, str]:
+    """Split ``3.0 mm (0.118 in)``."""
+    own, _, other = text.partition(" (")
+    return own, other.rstrip(")")
+
+
+def _mm(nm: int | Fraction) -> str:
+    return decimal_mm(round(nm))
+
+
+def _state(judgement: Judgement, shop: Shop) -> str:
+    """Return what a reader must know beside the figure."""
+    texts = []
+    if judgement.corrections and judgement.judged_nm is not None:
+        limits = [figure.nm for figure in judgement.bound.figures]
+        fine = judgement.measure.facts.part is Part.ROTOR
+        judged = one_unit(judgement.judged_nm, shop, fine=fine, against=limits)
+        texts.append(STATES["corrected"].format(judged))
+    if judgement.outcome is Outcome.OUT:
+        texts.append(STATES["at limit" if judgement.margin_nm == 0 else "past limit"])
+    elif judgement.outcome is Outcome.IN_QUESTION:
+        texts.append(STATES["again"])
+    elif judgement.outcome is Outcome.NOT_PROVEN:
+        is_close = Doubt.TOO_CLOSE in judgement.doubts
+        texts.append(STATES["too close" if is_close else "again"])
+    return ", ".join(texts)
+
+
+def _limit(bound: Bound, shop: Shop) -> str:
+    """Return the limit as printed; in the shop's own unit too where that is not printed."""
+    figure = bound.strictest
+    if figure is None:
+        return limit_unknown(is_on_file=bool(bound.limits))
+    printed = bound.printed(figure)
+    own = LengthUnit.INCH if shop.unit.is_inch else LengthUnit.MM
+    if "(" in printed or figure.figure.unit.is_inch == own.is_inch:
+        return shown(printed)
+    return shown(f"{printed} ({one_unit(figure.nm, shop, fine=False)})")
