@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
+from brakelog.cli.customer_files import note_name, page_name
 from brakelog.cli.terminal import opened, say, say_json, today, write_new
-from brakelog.record.reading import Stage
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -19,64 +19,141 @@ def hang_up(app: typer.Typer) -> None:
 
 def summary(
     ctx: typer.Context,
-    vehicle: Annotated[str, typer.Argument(help="Tag, plate or VIN.")],
+    vehicle: Annotated[
+        str | None, typer.Argument(help="Tag, plate or VIN; not with --all.")
+    ] = None,
     visit: Annotated[
         str | None, typer.Option(help="Date or id of the visit; the newest if not given.")
     ] = None,
     stage: Annotated[str | None, typer.Option(help="as-found or as-left.")] = None,
+    every: Annotated[
+        Path | None, typer.Option("--all", help="Folder to write the page of every vehicle to.")
+    ] = None,
+    due_in: Annotated[
+        str | None,
+        typer.Option(
+            "--due-in",
+            help='Instead, the note that goes out before a part ends: "2 months", "3000 km".',
+        ),
+    ] = None,
+    pictures: Annotated[
+        bool, typer.Option("--pictures/--no-pictures", help="Whether the page shows the wear.")
+    ] = True,
     text: Annotated[bool, typer.Option("--text", help="Plain text for mail, printed.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same facts as JSON.")] = False,
     out: Annotated[Path | None, typer.Option(help="File to write; - for standard output.")] = None,
     replace: Annotated[
-        bool, typer.Option("--replace", help="Write over a page that is there.")
+        bool, typer.Option("--replace", help="Write over what is there.")
     ] = False,
 ) -> None:
     """Write one self-contained page for the customer."""
-    from brakelog.reports.counter import counter_sheet
-    from brakelog.reports.customer import customer_summary
-    from brakelog.reports.customer_page import summary_document, summary_page, summary_text
-    from brakelog.reports.plain import as_text
-    from brakelog.workshop.counter import customer_of, give_verdict, read_stage
-    from brakelog.workshop.earlier_jobs import with_earlier
-    from brakelog.workshop.finishing import closing_of, stage_of_page
+    if every is None and vehicle is None:
+        raise typer.BadParameter("which vehicle? brakelog vehicle list, or --all FOLDER")
+    if every is not None and (vehicle or visit or stage or out or as_json):
+        raise typer.BadParameter("--all goes with --due-in, --text, --no-pictures and --replace")
+    if due_in is not None and (visit or stage):
+        raise typer.BadParameter("--due-in is about what is to come: leave out visit and stage")
+    if every is not None and due_in is not None:
+        from brakelog.cli.customer_many import write_notes
 
+        write_notes(ctx, every, due_in, replace=replace)
+    elif every is not None:
+        from brakelog.cli.customer_many import write_pages
+
+        write_pages(ctx, every, is_text=text, pictures=pictures, replace=replace)
+    elif vehicle is not None and due_in is not None:
+        _note(ctx, vehicle, due_in, out, as_json=as_json, replace=replace)
+    elif vehicle is not None:
+        shows = text or as_json
+        _page(
+            ctx,
+            vehicle,
+            (visit, stage),
+            out,
+            is_text=text,
+            as_json=as_json,
+            pictures=pictures and not shows,
+            replace=replace,
+        )
+
+
+def _page(
+    ctx: typer.Context,
+    vehicle: str,
+    which: tuple[str | None, str | None],
+    out: Path | None,
+    *,
+    is_text: bool,
+    as_json: bool,
+    pictures: bool,
+    replace: bool,
+) -> None:
+    from brakelog.cli.customer_many import content_of, facts_of, sheet_maker
+    from brakelog.workshop.counter import read_stage
+    from brakelog.workshop.customer import customer_case
+
+    visit, stage = which
     with opened(ctx) as store:
-        verdict = give_verdict(
+        case = customer_case(
             store,
             vehicle,
             visit_name=visit,
-            stage=read_stage(stage) or stage_of_page(store, vehicle, visit),
-            render=lambda given: as_text(counter_sheet(given, today=today())),
+            stage=read_stage(stage),
+            render=sheet_maker(),
+            today=today(),
+            with_places=pictures,
         )
-        customer = customer_of(store, verdict.file.vehicle)
-        closing = with_earlier(store, verdict.file, closing_of(store, verdict))
-        facts = customer_summary(verdict, customer, today=today(), closing=closing)
+    facts = facts_of(case)
     if as_json:
+        from brakelog.reports.customer_page import summary_document
+
         say_json(summary_document(facts))
         return
-    content = summary_text(facts) if text else summary_page(facts)
-    if (text and out is None) or str(out) == "-":
+    file = case.verdict.file
+    name = page_name(
+        file.vehicle.tag,
+        file.visit.day.isoformat(),
+        file.stage,
+        is_preliminary=facts.is_preliminary,
+    )
+    _put(content_of(case, facts, is_text=is_text), name, out, is_shown=is_text, replace=replace)
+
+
+def _note(
+    ctx: typer.Context,
+    vehicle: str,
+    due_in: str,
+    out: Path | None,
+    *,
+    as_json: bool,
+    replace: bool,
+) -> None:
+    from brakelog.cli.customer_many import note_of, up_to_date
+    from brakelog.reports.customer_reminder import reminder_document, reminder_text
+    from brakelog.workshop.reminding import reminder_of
+
+    with opened(ctx) as store:
+        tag = store.vehicle(vehicle).tag
+        span = up_to_date(store, due_in)
+        found = reminder_of(store, vehicle, span, today())
+        note = None if found is None else note_of(store, found)
+    if as_json:
+        say_json(reminder_document(tag, note))
+    elif note is None:
+        # On standard error: standard output is what is sent.
+        typer.echo(f"nothing of {tag} runs out within {due_in}", err=True)
+    else:
+        name = note_name(tag, today().isoformat())
+        _put(reminder_text(note), name, out, is_shown=True, replace=replace)
+
+
+def _put(content: str, name: str, out: Path | None, *, is_shown: bool, replace: bool) -> None:
+    """Write one page, or show it."""
+    if (is_shown and out is None) or str(out) == "-":
         sys.stdout.write(content)
         return
-    day = verdict.file.visit.day.isoformat()
-    tag = verdict.file.vehicle.tag
-    name = page_name(tag, day, verdict.file.stage, is_preliminary=facts.is_preliminary)
     target = out or Path(name)
     write_new(
         target, content, replace=replace, hint="--replace writes over it, --out names another"
     )
     say(f"written to {target}")
-
-
-_STATE = {Stage.AS_FOUND: "as-found", Stage.AS_LEFT: "after-work"}
-
-
-def page_name(tag: str, day: str, stage: Stage, *, is_preliminary: bool = False) -> str:
-    """Return a file name that every system allows, another one for every state of the work.
-
-    >>> page_name("../Ab 1", "2026-03-02", Stage.AS_FOUND)
-    'brakes-Ab-1-2026-03-02-as-found.html'
-    """
-    words = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in tag).split()
-    end = "-preliminary" if is_preliminary else ""
-    return f"brakes-{'-'.join(words)[:60] or 'vehicle'}-{day}-{_STATE[stage]}{end}.html"

@@ -112,12 +112,12 @@ def _refresh(store: Store, *, rebuild: bool) -> None:
 
     if rebuild:
         store.forget_derived()
-    with _progress() as told:
+    with progress() as told:
         refresh(store, told)
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[str, int, int], None]]:
+def progress() -> Iterator[Callable[[str, int, int], None]]:
     """Show how far some work is on standard error, once it takes longer than a second."""
     if not sys.stderr.isatty():
         yield lambda what, done, total: None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TextIO
@@ -71,8 +71,44 @@ def measure(
     next_months: Annotated[
         int | None, typer.Option(min=1, max=120, help="Months to it, if not the shop's.")
     ] = None,
+    sheet: Annotated[
+        bool, typer.Option("--sheet", help="Only write a blank card for paper; files nothing.")
+    ] = False,
+    text: Annotated[bool, typer.Option("--text", help="The card as plain text, printed.")] = False,
+    out: Annotated[
+        Path | None, typer.Option(help="File to write the card to; - for standard output.")
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over a card that is there.")
+    ] = False,
 ) -> None:
     """Put readings on file: asks at a terminal, reads lines from standard input otherwise."""
+    stage = Stage.AS_LEFT if as_left else Stage.AS_FOUND
+    of_visit = {
+        "--odometer": odometer,
+        "--date": date,
+        "--lines": lines,
+        "--odometer-out": odometer_out,
+        "--complaint": complaint,
+        "--next-visit": next_visit,
+        "--next-months": next_months,
+    }
+    of_card = {"--text": text, "--out": out, "--replace": replace}
+    _check_together(of_visit if sheet else of_card, is_card=sheet)
+    if sheet:
+        from brakelog.cli.bay_card import print_card
+
+        print_card(
+            ctx,
+            vehicle,
+            unit=read_unit(unit),
+            stage=stage,
+            corners=tuple(parse_corner(code) for code in corner or []),
+            text=text,
+            out=out,
+            replace=replace,
+        )
+        return
     from brakelog.workshop.bay import measure_lines
     from brakelog.workshop.visiting import VisitTyped, read_day
 
@@ -84,7 +120,6 @@ def measure(
         next_distance=next_visit or "",
         next_months=next_months,
     )
-    stage = Stage.AS_LEFT if as_left else Stage.AS_FOUND
     with opened(ctx) as store:
         if lines is None and sys.stdin.isatty():
             _ask(store, vehicle, typed, unit=unit, stage=stage, by=by, corners=corner or [])
@@ -111,6 +146,17 @@ def measure(
                 f"{counted(len(filed.looked_over), 'corner')} looked over"
             )
             _say_questions(store, filed, stage)
+
+
+def _check_together(given: Mapping[str, object], *, is_card: bool) -> None:
+    """Refuse options of a visit with a blank card, and those of a card without one."""
+    for option, value in given.items():
+        if value not in (None, False) and is_card:
+            raise InvalidInput(
+                f"{option} is not for a blank card", hint="it is written on the card by hand"
+            )
+        if value not in (None, False):
+            raise InvalidInput(f"{option} is for the card", hint="it goes with --sheet")
 
 
 def _say_questions(store: Store, filed: Filed, stage: Stage) -> None:

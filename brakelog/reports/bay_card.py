@@ -2,33 +2,24 @@
 
 from __future__ import annotations
 
-import enum
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
-from brakelog.intake.paper import PaperCorner, PaperRow
-from brakelog.intake.step import Step, StepKind
+from brakelog.intake.paper import PaperCorner
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, Side, axle_name
 from brakelog.record.finding import FindingKind
 from brakelog.record.quantity import DISC_QUANTITIES, DRUM_QUANTITIES, Part, Quantity
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
-from brakelog.reports.bay_card_enter import Entering, how_to_enter
-from brakelog.reports.bay_card_words import (
-    NOT_STATED,
-    NOT_STATED_NOTE,
-    Sources,
-    bound_words,
-    last_words,
-)
+from brakelog.reports.bay_card_enter import how_to_enter
+from brakelog.reports.bay_card_model import BayCard, CornerBand, GaugeBlank, Row, Ticks
+from brakelog.reports.bay_card_row import card_row
+from brakelog.reports.bay_card_words import NOT_STATED, NOT_STATED_NOTE, Sources
 from brakelog.reports.plain import shown
-from brakelog.rules.bound import Bound, BoundState
 from brakelog.rules.card_file import CardFile
 from brakelog.rules.figure import distance
 from brakelog.rules.left_checks import may_be_electric
-from brakelog.rules.measure import Measure
 
 SUPPORT = "Support points and stands first; strap the vehicle where heavy parts come off."
 DUST = (
@@ -42,94 +33,8 @@ MAYBE_ELECTRIC = (
 )
 """Each said once on a card, where the hand is."""
 HOW = "Not measured: x. Read with another unit: write it behind the number."
-STAMPED = "stamped on the part"
-FROM_SERVICE = "from service information, with its page"
-
-
-class BlankKind(enum.Enum):
-    """How a blank is filled in."""
-
-    NUMBER = "number"
-    FASTENERS = "fasteners"
-    YES_NO = "yes or no"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Blank:
-    """One answer of guided entry."""
-
-    key: str
-    """The key of the step: ``rotor:3``."""
-    caption: str
-    kind: BlankKind = BlankKind.NUMBER
-    of: str = ""
-    """How many fasteners the hub has, where that is known."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """The blanks of one quantity; with the corner its word begins a typed line."""
-
-    word: str
-    name: str
-    unit: str
-    blanks: tuple[Blank, ...]
-    asks_datum: bool
-    last: str
-    bounds: tuple[str, ...]
-    to_find: tuple[str, ...]
-    """Figures that are not on file and have a blank."""
-    cast: str = ""
-    """The kind of limit that a figure stamped on the part is, where that is not on file."""
-    caution: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ticks:
-    """The words for what can be seen on one part."""
-
-    part: str
-    words: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CornerBand:
-    """One corner of the card."""
-
-    code: str
-    place: str
-    rows: tuple[Row, ...]
-    ticks: tuple[Ticks, ...]
-    caution: str = ""
-    flag: str = ""
-    """What is done at once where something bad is ticked."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GaugeBlank:
-    """Which gauge reads some quantities."""
-
-    words: str
-    usual: str
-    """Unit, and the tag of the gauge that is taken where none is named."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BayCard:
-    """All that a card says."""
-
-    tag: str
-    stage: str
-    about: tuple[str, ...]
-    as_of: str
-    odometer_unit: str
-    odometer_last: str
-    gauges: tuple[GaugeBlank, ...]
-    cautions: tuple[str, ...]
-    how: str
-    corners: tuple[CornerBand, ...]
-    notes: tuple[str, ...]
-    entering: tuple[Entering, ...]
+LONGEST_ABOUT = 300
+"""Characters of a description that are printed. Assumption: what tells a vehicle comes first."""
 
 
 def bay_card(
@@ -162,6 +67,8 @@ def bay_card(
     sources = Sources()
     bands = _bands(walk, file, sources)
     about = [vehicle.description]
+    if len(vehicle.description) > LONGEST_ABOUT:
+        about = [f"{vehicle.description[:LONGEST_ABOUT]} ..."]
     about += [f"plate {vehicle.plate}"] if vehicle.plate else []
     about.append(f"limits of {vehicle.sheet}" if vehicle.sheet else "no limit sheet")
     newest = file.visits[-1] if file.visits else None
@@ -176,7 +83,7 @@ def bay_card(
         tag=shown(vehicle.tag),
         stage=stage.value,
         about=tuple(shown(text) for text in about if text),
-        as_of=f"on file on {today.isoformat()}",
+        as_of=f"limits and last readings on file on {today.isoformat()}",
         odometer_unit=vehicle.odometer_unit.value,
         odometer_last=last,
         gauges=_gauges(walk),
@@ -213,7 +120,7 @@ def _bands(
         rows: list[Row] = []
         for row in paper.rows:
             is_iron = row.quantity in (Quantity.ROTOR, Quantity.DRUM_OPEN)
-            rows.append(_row(row, paper, file, sources, caution=once(HOT) if is_iron else ""))
+            rows.append(card_row(row, paper, file, sources, caution=once(HOT) if is_iron else ""))
         side = "left" if paper.corner.side is Side.LEFT else "right"
         electric = _electric(paper, file)
         bands.append(
@@ -242,84 +149,6 @@ def _electric(paper: PaperCorner, file: CardFile) -> str:
         return ""
     is_known = (paper.corner.axle, "parking-brake") in file.traits
     return ELECTRIC if is_known else MAYBE_ELECTRIC
-
-
-def _row(
-    row: PaperRow, paper: PaperCorner, file: CardFile, sources: Sources, *, caution: str
-) -> Row:
-    corner, quantity = paper.corner, row.quantity
-    bounds = file.bounds_at(corner, quantity)
-    machine_to = file.machine_to_at(corner, quantity)
-    against = [figure.nm for _, bound in bounds for figure in bound.figures]
-    of = file.traits.get((corner.axle, "fasteners"), "")
-    to_find, cast = _to_find(file, corner, quantity, bounds)
-    told = [bound_words(bound, sources) for _, bound in bounds]
-    told += [bound_words(machine_to, sources)] if machine_to else []
-    last = file.last_at(corner, quantity)
-    return Row(
-        word=quantity.value,
-        name=quantity.facts.label,
-        unit=row.unit.value if row.unit else "",
-        blanks=tuple(_blank(step, of) for step in row.steps),
-        asks_datum=quantity.is_lining,
-        last=last_words(last, corner, unit=row.unit, shop=file.shop, against=against),
-        bounds=tuple(told),
-        to_find=to_find,
-        cast=cast,
-        caution=caution,
-    )
-
-
-def _to_find(
-    file: CardFile,
-    corner: Corner,
-    quantity: Quantity,
-    bounds: tuple[tuple[Measure, Bound], ...],
-) -> tuple[tuple[str, ...], str]:
-    """Return what is to be looked up, and the kind of limit that may be stamped on the part.
-
-    A stamped figure is asked for once for each rotor and drum: also where a sheet has a limit,
-    the stricter of the two decides.
-    """
-    for measure, bound in bounds:
-        if not measure.facts.is_safety:
-            continue
-        if quantity.is_lining and bound.state is BoundState.MISSING:
-            return (FROM_SERVICE,), ""
-        is_first = quantity in (Quantity.ROTOR, Quantity.DRUM_OPEN)
-        if is_first and not file.is_marked(corner, bound.kind):
-            return (STAMPED,), bound.kind.value
-    return (), ""
-
-
-_CAPTIONS = {
-    StepKind.AGAIN: "point 1",
-    StepKind.NUTS: "fasteners fitted",
-    StepKind.BEARING: "free of play",
-    StepKind.BACK: "at its start after one turn",
-    StepKind.LIP: "unworn, at the edge",
-}
-_KINDS = {
-    StepKind.NUTS: BlankKind.FASTENERS,
-    StepKind.BEARING: BlankKind.YES_NO,
-    StepKind.BACK: BlankKind.YES_NO,
-    StepKind.LIP: BlankKind.YES_NO,
-}
-
-
-def _blank(step: Step, fasteners: str) -> Blank:
-    """Return the blank of a step; an option stands with the name that is typed for it."""
-    assert step.quantity is not None
-    if step.kind is not StepKind.VALUE:
-        return Blank(
-            key=step.key,
-            caption=f"{step.kind.value}: {_CAPTIONS[step.kind]}",
-            kind=_KINDS.get(step.kind, BlankKind.NUMBER),
-            of=fasteners if step.kind is StepKind.NUTS else "",
-        )
-    is_numbered = step.quantity is Quantity.ROTOR
-    points = step.quantity.facts.points
-    return Blank(key=step.key, caption=str(step.number) if is_numbered else points[step.number - 1])
 
 
 def _ticks(brake: AxleBrake) -> tuple[Ticks, ...]:
@@ -352,6 +181,6 @@ def _gauges(walk: Iterable[PaperCorner]) -> tuple[GaugeBlank, ...]:
             kind = "" if words[quantity][1] else quantity.value.partition("-")[0]
             blanks.setdefault((*words[quantity], kind), []).append(quantity.value)
     return tuple(
-        GaugeBlank(words=", ".join(names), usual=f"{unit} {tag}".strip())
+        GaugeBlank(words=", ".join(names), unit=unit, usual=tag)
         for (unit, tag, _), names in blanks.items()
     )

@@ -49,7 +49,9 @@ def how_to_enter(
         Kinds of the limits that the card has a blank for, to be read from a part.
     """
     name = vehicle_argument(vehicle.tag)
-    visit = f'{name} --date ____-__-__ --odometer "________ {vehicle.odometer_unit.value}" --by ____'
+    visit = (
+        f'{name} --date ____-__-__ --odometer "________ {vehicle.odometer_unit.value}" --by ____'
+    )
     visit += " --as-left" if stage is Stage.AS_LEFT else ""
     in_unit = f" --unit {unit.value}"
     only = (in_unit if is_unit_typed else "") + "".join(f" --corner {each}" for each in corners)
@@ -61,8 +63,9 @@ def how_to_enter(
             command=f"brakelog measure {visit}{only}",
         ),
         Entering(
-            when=f"Or from a file of lines, each begun with corner and word, such as {first} {word}:",
-            command=f"brakelog measure {visit}{in_unit} --lines FILE",
+            when=f"Or from a file of lines, each begun with corner and word, as {first} {word}: "
+            f"the same{', without --corner,' if corners else ''} with",
+            command=f"--lines FILE{'' if is_unit_typed else in_unit}",
         ),
         Entering(
             when="A lining ticked as with plate goes in as a line that ends in datum=plate; "

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brakelog.reports.bay_card import BayCard, Blank, BlankKind, CornerBand, Row
-from brakelog.reports.bay_card_page import AFTER, GAUGE, LOOKED_OVER, NOTE, ODOMETER, WHEN, WHO
-from brakelog.reports.plain import WIDTH, Line, as_text, wrapped
+from brakelog.reports.bay_card_model import BayCard, Blank, BlankKind, CornerBand, Row
+from brakelog.reports.plain import Line, as_text, wrapped
 
+DATUMS = ("lining only", "with plate")
+DAY = "Day, year-month-day"
+ODOMETER = "Odometer"
+WHO = "Measured by"
+GAUGE = "Gauge"
+NOTE = "other: part, what"
+LOOKED_OVER = "all of it looked over"
+AS_BEFORE = "limits as above"
+ENTERING = "To put it on file"
 _BLANK = "________"
 _TICK = "[ ]"
 _INDENT = "  "
+_HARD_BLANK = "\u00a0"
 
 
 def bay_card_text(card: BayCard) -> str:
@@ -20,13 +29,14 @@ def bay_card_text(card: BayCard) -> str:
         *(line for text in card.about for line in wrapped(text, first=_INDENT, rest=_INDENT * 2)),
         *wrapped(card.as_of, first=_INDENT),
         Line(),
-        *wrapped(f"{WHEN}: ____-__-__"),
+        *wrapped(f"{DAY}: ____-__-__"),
         *wrapped(_odometer(card)),
         *wrapped(f"{WHO}: {_BLANK}"),
     ]
     for gauge in card.gauges:
+        in_unit = f", in {gauge.unit}" if gauge.unit else ""
         usual = f"{gauge.usual}, or " if gauge.usual else ""
-        lines += wrapped(f"{GAUGE} for {gauge.words}: {usual}{_BLANK}", rest=_INDENT)
+        lines += wrapped(f"{GAUGE} for {gauge.words}{in_unit}: {usual}{_BLANK}", rest=_INDENT)
     lines += [Line(), *wrapped(card.how)]
     for caution in card.cautions:
         lines += wrapped(caution, rest=_INDENT)
@@ -35,7 +45,7 @@ def bay_card_text(card: BayCard) -> str:
     lines.append(Line())
     for note in card.notes:
         lines += wrapped(note, rest=_INDENT)
-    lines += [Line(), Line(text=AFTER)]
+    lines += [Line(), Line(text=ENTERING)]
     for way in card.entering:
         lines += wrapped(way.when, first=_INDENT)
         if way.command:
@@ -57,9 +67,9 @@ def _band(band: CornerBand) -> Iterator[Line]:
         yield from _row(band.code, row, is_told=bool(row.bounds) and row.bounds == told)
         told = row.bounds
     for ticks in band.ticks:
-        words = "  ".join(f"{_TICK} {word}" for word in ticks.words)
-        yield from wrapped(f"{ticks.part}: {words}", first=_INDENT, rest=_INDENT * 2)
-    yield from wrapped(f"{_TICK} {NOTE}: {_BLANK}{_BLANK}{_BLANK}{_BLANK}", first=_INDENT)
+        words = [f"{_TICK} {word}" for word in ticks.words]
+        yield from _unbroken([f"{ticks.part}:", *words], _INDENT)
+    yield from wrapped(f"{_TICK} {NOTE}: {_BLANK * 3}", first=_INDENT)
     if band.flag:
         yield from wrapped(band.flag, first=_INDENT)
     yield from wrapped(f"{LOOKED_OVER}: yes / no", first=_INDENT)
@@ -70,13 +80,28 @@ def _row(code: str, row: Row, *, is_told: bool) -> Iterator[Line]:
     yield from wrapped(f"{code} {row.word}: {row.name}{in_unit}", first=_INDENT)
     if row.caution:
         yield from wrapped(row.caution, first=_INDENT * 2)
-    blanks = "   ".join(_blank(blank) for blank in row.blanks)
-    yield from _unbroken(blanks)
+    yield from _unbroken([_blank(blank) for blank in row.blanks], _INDENT * 2)
     if row.asks_datum:
-        yield from wrapped(f"{_TICK} lining only   {_TICK} with plate", first=_INDENT * 2)
+        yield from _unbroken([f"{_TICK} {datum}" for datum in DATUMS], _INDENT * 2)
     yield from wrapped(row.last, first=_INDENT * 2, rest=_INDENT * 3)
-    for bound in ("limits as before",) if is_told else row.bounds:
+    for bound in (AS_BEFORE,) if is_told else row.bounds:
         yield from wrapped(bound, first=_INDENT * 2, rest=_INDENT * 3)
-    for wanted in row.to_find:
-        unit = f" {row.unit}" if row.unit else ""
-        yield from wrapped(f"{wanted}: {_BLANK}{unit}", first=_INDENT * 2)
+    if row.to_find and not is_told:
+        yield from wrapped(f"{row.to_find}: {_BLANK} {row.unit}", first=_INDENT * 2)
+
+
+def _blank(blank: Blank) -> str:
+    match blank.kind:
+        case BlankKind.YES_NO:
+            return f"{blank.caption}: yes / no"
+        case BlankKind.FASTENERS:
+            return f"{blank.caption}: ____ / {blank.of or '____'}"
+        case BlankKind.NUMBER:
+            return f"{blank.caption}: {_BLANK}"
+
+
+def _unbroken(items: list[str], indent: str) -> Iterator[Line]:
+    """Yield lines that break between items only."""
+    text = "  ".join(item.replace(" ", _HARD_BLANK) for item in items)
+    for line in wrapped(text, first=indent, rest=indent):
+        yield Line(text=line.text.replace(_HARD_BLANK, " "))

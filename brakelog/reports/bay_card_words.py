@@ -79,7 +79,7 @@ def _usable(bound: Bound, sources: Sources) -> str:
     strictest = bound.strictest
     assert strictest is not None
     if len(told) > 1 or strictest.index:
-        text += f"; the stricter decides, {print_figure(strictest.figure)}"
+        text += f"; the stricter decides: {print_figure(strictest.figure)}"
     if bound.rejected:
         aside = ", ".join(print_figure(each.figure) for each in bound.rejected)
         text += f"; {aside} was set aside"
@@ -148,7 +148,7 @@ def _values(reading: ReadingSet, shop: Shop) -> str:
     if len(reading.values_nm) > _FEW:
         which = "largest" if reading.quantity in _LARGEST_WORST else "lowest"
         index = reading.values_nm.index(worst_nm)
-        return f"{which} {_with_unit(reading, index)} of {len(reading.measured_nm)}"
+        return f"{which} of {len(reading.measured_nm)} points {_with_unit(reading, index)}"
     texts = [
         "x" if value is None else _with_unit(reading, n)
         for n, value in enumerate(reading.values_nm)

@@ -19,7 +19,7 @@ from brakelog.reports.plain_reasons import fitted_today
 from brakelog.rules.bound import Bound
 from brakelog.rules.figure import both_units, one_unit
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
-from brakelog.rules.life_case import new_size_nm
+from brakelog.rules.part_life import new_size_nm
 from brakelog.rules.verdict import PartVerdict, VehicleVerdict
 
 
@@ -62,6 +62,9 @@ class Measured:
     state: str
     """What has to be said beside the figure: ``past its limit``; mostly nothing."""
     limit: str
+    """As printed."""
+    limit_other: str
+    """The figure in the other unit, where there is one."""
     before: str
     """What was read the last time, in the shop's own unit; empty where nothing was."""
     before_other: str
@@ -71,6 +74,11 @@ class Measured:
     def today(self) -> str:
         """The reading in both units, with its state."""
         return ", ".join(text for text in (f"{self.size} ({self.size_other})", self.state) if text)
+
+    @property
+    def limit_in_words(self) -> str:
+        """The limit in both units, so far as it is known."""
+        return f"{self.limit} ({self.limit_other})" if self.limit_other else self.limit
 
     @property
     def last_time(self) -> str:
@@ -153,6 +161,7 @@ def _row(
     )
     has_plate = any(each.datum is Datum.WITH_PLATE for each in bound.limits)
     strictest = bound.strictest
+    limit, limit_other = _pair(_limit(bound, shop))
     return Measured(
         corner=part.corner.code,
         place=place_of(part.corner),
@@ -161,7 +170,8 @@ def _row(
         size=size,
         size_other=other,
         state=state,
-        limit=_limit(bound, shop),
+        limit=limit,
+        limit_other=limit_other,
         before=before,
         before_other=before_other,
         bar=Bar(

@@ -19,14 +19,14 @@ from brakelog.reports.history_words import (
     not_before,
     short_refusal,
     straight_sentence,
+    told,
 )
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.reports.wear_scale import scale_of
 from brakelog.rules.dating import months_between
 from brakelog.rules.figure import counted, distance, one_unit
-from brakelog.rules.life_words import life_sentence
 from brakelog.rules.part_history import PlaceHistory, RunningPart, VehicleHistory
-from brakelog.wear.projection import Refusal, at_least_rounded_mm
+from brakelog.wear.projection import at_least_rounded_mm
 
 _CUT_SHORT = "+"
 """Behind a bound that was cut because the part has not been driven far enough to say more."""
@@ -147,15 +147,14 @@ def _last_size(place: PlaceHistory, part: RunningPart, shop: Shop) -> str:
 
 
 def _role(part: RunningPart) -> str:
-    refusal = part.told.projection.refusal
-    if refusal is Refusal.AT_LIMIT:
+    if part.life.is_out:
         return "required"
-    return "plain" if refusal is None else "open"
+    return "plain" if part.told.projection.refusal is None else "open"
 
 
 def _section(section: Section, history: VehicleHistory, width: int, *, draws: bool) -> list[Line]:
     shop = history.file.shop
-    told = section.places if history.is_narrowed else (section.first,)
+    shown_places = section.places if history.is_narrowed else (section.first,)
     lines = [Line(), Line(text=section.name, role="heading")]
     if draws:
         for place in told:
@@ -187,7 +186,7 @@ def _sentences(
     for place in section.places:
         part = place.running
         if part is not None and (place in told or short_refusal(part, shop.distance_unit)):
-            said.setdefault(life_sentence(part.told, shop), []).append((place, part))
+            said.setdefault(told(part, shop), []).append((place, part))
     lines = [Line()] if said else []
     for sentence, alike in said.items():
         names = ", ".join(name_of(place) for place, _ in alike)

@@ -59,7 +59,7 @@ def urgency(part: RunningPart) -> tuple[int, int]:
     that a typical part would last; last of all where neither is known.
     """
     projection = part.told.projection
-    if projection.refusal in (Refusal.AT_LIMIT, Refusal.WITHIN_ERROR):
+    if part.life.is_out or projection.refusal is Refusal.WITHIN_ERROR:
         return 0, 0
     if projection.refusal is Refusal.UNRESOLVED:
         return 1, projection.typical_mm or 0

@@ -7,7 +7,9 @@ from datetime import date
 from brakelog.lengths import DistanceUnit
 from brakelog.record.fitting import Fitting, FittingEvent, SizeBasis
 from brakelog.record.quantity import Part, Position
+from brakelog.record.shop import Shop
 from brakelog.rules.figure import distance
+from brakelog.rules.life_words import life_sentence
 from brakelog.rules.part_history import PlaceHistory, RunningPart
 from brakelog.wear.projection import Note, Refusal, at_least_rounded_mm
 from brakelog.wear.straight import PlainCheck
@@ -63,6 +65,8 @@ def is_iron(place: PlaceHistory) -> bool:
 def short_refusal(part: RunningPart, unit: DistanceUnit) -> str:
     """Return in a few words why no distance is told; empty where one is."""
     projection = part.told.projection
+    if part.life.is_out:
+        return _REFUSALS[Refusal.AT_LIMIT]
     if projection.refusal is Refusal.WITHIN_ERROR or (
         projection.refusal is None and not at_least_rounded_mm(projection, unit.mm)
     ):
@@ -85,6 +89,14 @@ def not_before(part: RunningPart, today: date | None) -> str:
 def is_nominal(fitting: Fitting) -> bool:
     """Whether the size at fitting was looked up and not measured."""
     return fitting.basis is not SizeBasis.MEASURED
+
+
+def told(part: RunningPart, shop: Shop) -> str:
+    """Return how far a part will go, or why not; what is out is said first, whatever is open."""
+    sentence = life_sentence(part.told, shop)
+    if part.life.is_out and part.told.projection.refusal is not Refusal.AT_LIMIT:
+        return f"At or beyond the limit when it was read last. {sentence}"
+    return sentence
 
 
 def is_cut_short(part: RunningPart) -> bool:

@@ -10,12 +10,11 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from brakelog.record.shop import Shop
 from brakelog.reports.history_chart import drawn
-from brakelog.reports.history_words import is_cut_short, name_of
+from brakelog.reports.history_words import is_cut_short, name_of, told
 from brakelog.reports.plain import shown
 from brakelog.reports.wear_scale import Scale, scale_of
 from brakelog.rules.fan import Fan, FanEnd, Share
 from brakelog.rules.figure import distance
-from brakelog.rules.life_words import life_sentence
 from brakelog.rules.part_history import FinishedPart, PlaceHistory, RecordedReading, RunningPart
 from brakelog.wear.life import PartLife
 
@@ -49,7 +48,7 @@ class Room:
     width_in: float
     height_in: float
     letters: int
-    """Letters of a line of what is said inside it."""
+    """Letters of a line of what is said inside it; 0 where there is no room to say anything."""
     line: float
     """Share of its height that such a line takes, found by trial."""
 
@@ -91,7 +90,7 @@ def draw_life(axes: Axes, place: PlaceHistory, shop: Shop, room: Room = ALONE) -
         _readings(axes, running.life, running.readings, scale, colour="black")
     _bounds(axes, (running or place.finished[-1]).life, scale)
     axes.margins(0.06, 0.07)
-    if running is not None:
+    if running is not None and room.letters:
         _said(axes, running, shop, room)
     axes.xaxis.set_major_locator(MaxNLocator(_MOST_TICKS, steps=[1, 2, 5, 10]))
     axes.set_ylabel(scale.unit.value)
@@ -229,7 +228,7 @@ def _words(part: RunningPart, shop: Shop, letters: int) -> list[str]:
         if is_cut_short(part):
             others = ["no more is said than three times what was driven"]
         return [first, "; ".join(others)] if others else [first]
-    lines = textwrap.wrap(shown(life_sentence(part.told, shop)), letters)
+    lines = textwrap.wrap(shown(told(part, shop)), letters)
     if len(lines) > _MOST_LINES:
         lines = [*lines[: _MOST_LINES - 1], f"{lines[_MOST_LINES - 1][: letters - 4]} ..."]
     return lines

@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from brakelog.record.corner import Side
-from brakelog.reports.history_words import name_of
+from brakelog.reports.history_words import name_of, told
 from brakelog.reports.plain import shown
 from brakelog.reports.wear_axes import (
     AHEAD,
@@ -31,7 +31,6 @@ from brakelog.reports.wear_axes import (
     write_days,
 )
 from brakelog.rules.figure import distance, one_unit
-from brakelog.rules.life_words import life_sentence
 from brakelog.rules.part_history import FinishedPart, PlaceHistory, RunningPart, VehicleHistory
 
 _SETTINGS = {
@@ -82,7 +81,7 @@ def alt_text(history: VehicleHistory) -> str:
         last = part.readings[-1]
         size = one_unit(last.size_nm, shop, fine=not part.told.is_lining)
         texts.append(
-            f"{name_of(place)}, {size} on {last.day.isoformat()}: {life_sentence(part.told, shop)}"
+            f"{name_of(place)}, {size} on {last.day.isoformat()}: {told(part, shop)}"
         )
     return " ".join([f"{_title(history)}.", *(shown(text) for text in texts)])
 
@@ -162,6 +161,7 @@ def _key(history: VehicleHistory) -> Iterator[Line2D]:
                 [],
                 color=AHEAD,
                 linestyle=stroke.dashes,
+                linewidth=1.1,
                 marker=stroke.sign,
                 ms=4,
                 label=stroke.label,

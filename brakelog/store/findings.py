@@ -46,13 +46,14 @@ class Findings(Visits):
         NotFound
             Where a visit or a corrected finding is not on file.
         Conflict
-            Where a visit is void, or a corrected finding does not hold any more.
+            Where a visit is void, or a corrected finding does not hold any more or belongs to
+            another visit.
         """
         with self.writing():
             self._need_live_visits(finding.visit_id for finding in new)
             for finding in new:
                 if finding.corrects is not None:
-                    self._need_current_finding(finding.corrects)
+                    self._need_current_finding(finding.corrects, finding.visit_id)
                 self._record(findings, [_row(finding)])
 
     def full_finding_id(self, text: str) -> str:
@@ -83,10 +84,15 @@ class Findings(Visits):
         corrected = {row.corrects for row in rows}
         return [_finding(row[1:]) for row in rows if not row.is_void and row.id not in corrected]
 
-    def _need_current_finding(self, id: str) -> None:
+    def _need_current_finding(self, id: str, visit_id: str | None = None) -> None:
+        """Raise where a finding does not hold, or is not one of a visit where that is named."""
         row = self._first(select(findings.c.visit_id).where(findings.c.id == id))
         if row is None:
             raise NotFound(f"no finding has the id {id}")
+        if visit_id not in (None, row.visit_id):
+            raise Conflict(
+                "a correction stays in its visit", hint="void the finding and enter it again there"
+            )
         self._need_live_visits([row.visit_id])
         if id not in {finding.id for finding in self.findings_of_visit(row.visit_id)}:
             raise Conflict("that finding has been corrected already")

@@ -8,7 +8,7 @@ from datetime import datetime
 from operator import attrgetter
 from typing import Any
 
-from sqlalchemy import exists, select
+from sqlalchemy import Select, exists, select
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.reading import ReadingSet
@@ -53,13 +53,18 @@ class Readings(Visits):
             raise NotFound(f"no reading set has the id {id}", hint="brakelog amend list VEHICLE")
         return _reading_set(row)
 
-    def repeats_of_gauge(self, gauge_id: str) -> list[tuple[datetime, tuple[int, int]]]:
+    def repeats_of_gauge(
+        self, gauge_id: str, *, until: datetime | None = None, most: int | None = None
+    ) -> list[tuple[datetime, tuple[int, int]]]:
         """Return the first points that a gauge read twice, with their times, oldest first.
 
         Parameters
         ----------
         gauge_id : str
             Any revision of the gauge; the readings of all of them count.
+        until, most : datetime and int, optional
+            Only those up to a time, and of them the newest: so many at least, where there are,
+            so that little is read however long the gauge has been in use.
 
         Returns
         -------
@@ -67,30 +72,23 @@ class Readings(Visits):
             When recorded, and the first and the second reading of point 1. [nm]
         """
         key = select(gauges.c.key).where(gauges.c.id == gauge_id).scalar_subquery()
-        revisions = select(gauges.c.id).where(gauges.c.key == key)
-        corrected = exists().where(
-            corrections.c.target_id == reading_sets.c.id,
-            corrections.c.kind.in_(("amend", "void set")),
-        )
-        voided = exists().where(
-            corrections.c.target_id == reading_sets.c.visit_id,
-            corrections.c.kind == "void visit",
-        )
-        rows = self._all(
-            select(
-                reading_sets.c.recorded_at, reading_sets.c.values_nm, reading_sets.c.again_nm
-            ).where(
-                reading_sets.c.gauge_id.in_(revisions),
-                reading_sets.c.again_nm.is_not(None),
-                ~corrected,
-                ~voided,
-            )
-        )
-        found = [
-            (row.recorded_at, (row.values_nm[0], row.again_nm))
-            for row in rows
-            if row.values_nm[0] is not None
-        ]
+        revisions = [row.id for row in self._all(select(gauges.c.id).where(gauges.c.key == key))]
+        found = []
+        # One after the other, so that each comes from the index in order of time.
+        for revision in revisions:
+            repeats = _repeats().where(reading_sets.c.gauge_id == revision)
+            if until is not None:
+                repeats = repeats.where(reading_sets.c.recorded_at <= until)
+            if most is not None:
+                newest = repeats.order_by(reading_sets.c.recorded_at.desc())
+                oldest = self._first(newest.limit(1).offset(most - 1))
+                if oldest is not None:
+                    repeats = repeats.where(reading_sets.c.recorded_at >= oldest.recorded_at)
+            found += [
+                (row.recorded_at, (row.values_nm[0], row.again_nm))
+                for row in self._all(repeats)
+                if row.values_nm[0] is not None
+            ]
         return sorted(found)
 
     def full_set_id(self, text: str) -> str:
@@ -246,3 +244,18 @@ def _row(one: ReadingSet) -> dict[str, Any]:
 def _reading_set(values: Iterable[Any]) -> ReadingSet:
     """Return the set of a row that was read by ``_COLUMNS``."""
     return ReadingSet(**dict(zip(_FIELDS, values, strict=True)))
+
+
+def _repeats() -> Select[Any]:
+    """Return the query for the sets that hold and whose first point was read twice."""
+    corrected = exists().where(
+        corrections.c.target_id == reading_sets.c.id,
+        corrections.c.kind.in_(("amend", "void set")),
+    )
+    voided = exists().where(
+        corrections.c.target_id == reading_sets.c.visit_id,
+        corrections.c.kind == "void visit",
+    )
+    return select(
+        reading_sets.c.recorded_at, reading_sets.c.values_nm, reading_sets.c.again_nm
+    ).where(reading_sets.c.again_nm.is_not(None), ~corrected, ~voided)

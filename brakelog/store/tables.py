@@ -243,7 +243,7 @@ reading_sets = _evidence(
 Index(
     "ix_reading_sets_repeats",
     reading_sets.c.gauge_id,
-    reading_sets.c.row,
+    reading_sets.c.recorded_at,
     sqlite_where=reading_sets.c.again_nm.is_not(None),
     postgresql_where=reading_sets.c.again_nm.is_not(None),
 )

@@ -248,19 +248,18 @@ class Visits(Corrections, Vehicles):
 
     def _standing_visits(self, vehicle_ids: Sequence[str]) -> set[str]:
         """Return the ids of the visits that belong to the vehicles and are not void."""
-        ids = visit_ids_of(vehicle_ids)
-        owners = {
-            row.id: row.vehicle_id
-            for row in self._all(
-                select(visits.c.id, visits.c.vehicle_id).where(visits.c.id.in_(ids))
-            )
-        }
-        for correction in self._corrections_of(ids):
-            if correction.kind == "move visit":
-                owners[correction.target_id] = correction.to_vehicle
-            elif correction.kind == "void visit":
-                owners[correction.target_id] = None
-        return {id for id, owner in owners.items() if owner in vehicle_ids}
+        rows = self._all(
+            select(visits.c.id, visits.c.vehicle_id, corrections.c.kind, corrections.c.to_vehicle)
+            .outerjoin(corrections, corrections.c.target_id == visits.c.id)
+            .where(visits.c.id.in_(visit_ids_of(vehicle_ids)))
+            .order_by(corrections.c.row)
+        )
+        owners: dict[str, str | None] = {}
+        for row in rows:
+            corrected = {"move visit": row.to_vehicle, "void visit": None}
+            owners[row.id] = corrected.get(row.kind, row.vehicle_id)
+        mine = set(vehicle_ids)
+        return {id for id, owner in owners.items() if owner in mine}
 
     def _need_visits(self, ids: Iterable[str]) -> None:
         for id in sorted(set(ids)):

@@ -45,10 +45,15 @@ def _packs(store: Store, shop: Shop) -> tuple[Pack, ...]:
 
 
 class Shared:
-    """What holds for every vehicle of the shop, read once."""
+    """What holds for every vehicle of the shop, read once.
 
-    def __init__(self, store: Store) -> None:
+    Where only one vehicle is asked for, no more is read of what every gauge repeated than counts
+    for it: then the size of the store does not matter.
+    """
+
+    def __init__(self, store: Store, *, for_one: bool = False) -> None:
         self.store = store
+        self._for_one = for_one
         self.shop = store.shop()
         self.packs = _packs(store, self.shop)
         self.gauges = tuple(store.gauges())
@@ -94,9 +99,12 @@ class Shared:
 
     def repeats_until(self, gauge_id: str, until: datetime) -> tuple[tuple[int, int], ...]:
         """Return the newest first points that a gauge read twice, up to a time. [nm]"""
-        if gauge_id not in self._repeats:
-            self._repeats[gauge_id] = self.store.repeats_of_gauge(gauge_id)
-        found = self._repeats[gauge_id]
+        if self._for_one:
+            found = self.store.repeats_of_gauge(gauge_id, until=until, most=MOST_REPEATS)
+        else:
+            if gauge_id not in self._repeats:
+                self._repeats[gauge_id] = self.store.repeats_of_gauge(gauge_id)
+            found = self._repeats[gauge_id]
         end = bisect_right(found, until, key=lambda pair: pair[0])
         return tuple(pair for _, pair in found[max(0, end - MOST_REPEATS) : end])
 

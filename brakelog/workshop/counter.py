@@ -106,7 +106,7 @@ def case_file(
         Where it has no such visit.
     """
     with store.reading():
-        load = Caseload(Shared(store), [vehicle])
+        load = Caseload(Shared(store, for_one=True), [vehicle])
         return load.case(vehicle, pick_visit(vehicle, load.visits[vehicle.id], visit_name), stage)
 
 

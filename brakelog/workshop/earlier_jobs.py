@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -20,7 +21,12 @@ HISTORY = timedelta(days=7)
 is history, and nobody went on to finish it here unless its end was begun."""
 
 
-def with_earlier(store: Store, file: CaseFile, closing: Closing) -> Closing:
+def with_earlier(
+    store: Store,
+    file: CaseFile,
+    closing: Closing,
+    case_as_left: Callable[[Visit], CaseFile] | None = None,
+) -> Closing:
     """Return a closing that names the last earlier visit with work, where that is not finished.
 
     Parameters
@@ -31,12 +37,17 @@ def with_earlier(store: Store, file: CaseFile, closing: Closing) -> Closing:
         The record of the visit that the closing is about.
     closing : Closing
         The state of its own job.
+    case_as_left : callable, optional
+        Gives the case of an earlier visit as left, where it has been read already.
     """
     with store.reading():
         for visit in reversed([each for each in file.visits if each.id != file.visit.id]):
             if not _may_be_job(file, visit):
                 continue
-            before = case_file(store, file.vehicle, visit.id, Stage.AS_LEFT)
+            if case_as_left is not None:
+                before = case_as_left(visit)
+            else:
+                before = case_file(store, file.vehicle, visit.id, Stage.AS_LEFT)
             if not is_work(before):
                 continue
             earlier = closing_of(store, judge_vehicle(before))

@@ -42,7 +42,7 @@ def history_of(
     with store.reading():
         vehicle = store.vehicle(vehicle_name)
         measures = list(_measures(vehicle, corner, part))
-        load = Caseload(Shared(store), [vehicle])
+        load = Caseload(Shared(store, for_one=True), [vehicle])
         cases = _Cases(load, vehicle)
         file = cases.of(pick_visit(vehicle, load.visits[vehicle.id], None))
         return VehicleHistory(

@@ -2,7 +2,8 @@
 
 The part lives and the outlook of each vehicle, what the shop has learned of wear, and how far
 into the evidence that goes. No triggers: these rows are written over and can all be thrown away.
-Reading sets are found by their time, because what a gauge repeats is counted up to a time.
+Reading sets are found by their time, and those that a gauge read twice by gauge and time, because
+what a gauge repeats is counted up to a time.
 """
 
 import sqlalchemy as sa
@@ -63,6 +64,14 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index(None, "reading_sets", ["recorded_at"])
+    op.drop_index("ix_reading_sets_repeats", table_name="reading_sets")
+    op.create_index(
+        "ix_reading_sets_repeats",
+        "reading_sets",
+        ["gauge_id", "recorded_at"],
+        sqlite_where=sa.text("again_nm IS NOT NULL"),
+        postgresql_where=sa.text("again_nm IS NOT NULL"),
+    )
     if op.get_bind().dialect.name == "sqlite":
         op.execute(f"PRAGMA user_version = {SCHEMA_NUMBER}")
 

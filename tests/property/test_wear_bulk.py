@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from brakelog.wear.acceleration import last_interval
@@ -67,7 +67,8 @@ def _assert_same(many: Projection, alone: Projection) -> None:
     ]
 
 
-@given(st.lists(st.tuples(worn_lives() | nasty_lives(), EXPERIENCES | BACK_TESTED), max_size=8))
+@settings(deadline=None)
+@given(st.lists(st.tuples(worn_lives() | nasty_lives(), EXPERIENCES | BACK_TESTED), max_size=5))
 def test_many_lives_are_projected_as_each_alone(
     shop: list[tuple[PartLife, Experience]],
 ) -> None:
@@ -78,6 +79,7 @@ def test_many_lives_are_projected_as_each_alone(
         _assert_same(found, project(life, experience))
 
 
+@settings(deadline=None)
 @given(worn_lives(), st.sampled_from(WearKind), st.booleans())
 def test_a_drum_is_projected_among_others_as_alone(
     life: PartLife, kind: WearKind, is_learned: bool
@@ -122,7 +124,8 @@ def _is_at_a_border(history: History, experience: Experience) -> bool:
     )
 
 
-@given(st.lists(st.tuples(hostile_histories(), BACK_TESTED), max_size=8))
+@settings(deadline=None)
+@given(st.lists(st.tuples(hostile_histories(), BACK_TESTED), max_size=5))
 def test_many_histories_are_forecast_as_each_alone(
     shop: list[tuple[History, Experience]],
 ) -> None:
@@ -152,8 +155,9 @@ def test_many_histories_are_forecast_as_each_alone(
 ESTIMATE = ("log_rate", "log_rate_u1", "margin_mm", "lean", "margin_var")
 
 
+@settings(deadline=None)
 @given(
-    st.lists(st.tuples(hostile_histories(), BACK_TESTED), min_size=1, max_size=8),
+    st.lists(st.tuples(hostile_histories(), BACK_TESTED), min_size=1, max_size=5),
     st.permutations([-Z95, -Z90, -0.5, 0.0, 0.5, Z90, Z95]),
 )
 def test_distances_come_in_the_order_of_their_levels(
@@ -170,7 +174,8 @@ def test_distances_come_in_the_order_of_their_levels(
         assert (found.at(lower) <= found.at(higher))[steady].all()
 
 
-@given(st.lists(st.tuples(hostile_histories(), BACK_TESTED), max_size=9), st.integers(1, 4))
+@settings(deadline=None)
+@given(st.lists(st.tuples(hostile_histories(), BACK_TESTED), max_size=6), st.integers(1, 4))
 def test_it_does_not_matter_which_lives_are_worked_on_together(
     shop: list[tuple[History, Experience]], size: int
 ) -> None:
@@ -186,6 +191,7 @@ def test_it_does_not_matter_which_lives_are_worked_on_together(
     assert pieces.distances == pytest.approx(whole.distances, rel=1e-12)
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(hostile_histories(), BACK_TESTED), min_size=1, max_size=6))
 def test_what_lies_past_the_last_visit_of_a_life_is_not_looked_at(
     shop: list[tuple[History, Experience]],
@@ -221,6 +227,7 @@ def test_there_must_be_one_experience_for_each_life() -> None:
 def test_the_hostile_histories_reach_every_branch() -> None:
     reached = set()
 
+    @settings(deadline=None)
     @given(hostile_histories(), BACK_TESTED)
     def look(history: History, experience: Experience) -> None:
         flagged = screen(history, experience).flagged

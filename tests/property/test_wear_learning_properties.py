@@ -126,9 +126,7 @@ def test_what_is_learned_can_be_believed(records: list[Recorded]) -> None:
 
 @given(st.integers(0, 10**6), st.integers(0, 59), st.sampled_from([-60.0, -6.0, 6.0, 60.0]))
 @settings(max_examples=30)
-def test_one_absurd_reading_does_not_move_a_shop_far(
-    seed: int, which: int, off_mm: float
-) -> None:
+def test_one_absurd_reading_does_not_move_a_shop_far(seed: int, which: int, off_mm: float) -> None:
     made = shop(seed, 60, visits=(2, 4))
     life = which % made.lives.count
     read_mm = made.lives.visit_margin_mm.copy()

@@ -11,7 +11,8 @@ from brakelog.wear.bulk.hits import hit_rate
 
 
 @pytest.mark.parametrize(
-    ("hits", "count"), [(0, 1), (1, 1), (0, 50), (3, 50), (45, 50), (50, 50), (31, 32), (8888, 9999)]
+    ("hits", "count"),
+    [(0, 1), (1, 1), (0, 50), (3, 50), (45, 50), (50, 50), (31, 32), (8888, 9999)],
 )
 @pytest.mark.parametrize("confidence", [0.90, 0.95])
 def test_interval_is_that_of_clopper_and_pearson(hits: int, count: int, confidence: float) -> None:

@@ -28,7 +28,7 @@ from brakelog.wear.bulk.population import Populations, populations, seen_in
 from brakelog.wear.crossing import Z90, Z95
 from brakelog.wear.experience import Experience
 from brakelog.wear.rate import RateLikelihood, estimate_rate
-from tests.published.wear_shops import C, FRONT, MARGIN_MM, shop
+from tests.published.wear_shops import FRONT, MARGIN_MM, PROCESS_C, shop
 
 PUBLISHED = Path(__file__).parents[2] / "fixtures" / "published"
 
@@ -238,6 +238,6 @@ def test_learned_rates_give_the_lives_that_survival_analysis_finds() -> None:
 
     assert np.count_nonzero(has_gone & is_first) > 300
     assert math.log(life) == pytest.approx(float(theirs.mu_), abs=0.03)
-    assert math.hypot(found.log_sd, math.sqrt(C / life)) == pytest.approx(
+    assert math.hypot(found.log_sd, math.sqrt(PROCESS_C / life)) == pytest.approx(
         float(theirs.sigma_), abs=0.03
     )

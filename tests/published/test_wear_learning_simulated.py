@@ -12,12 +12,14 @@ from brakelog.wear.bulk.backtest import Tried, back_test, widened
 from brakelog.wear.bulk.believed import believed
 from brakelog.wear.bulk.distance import learn_usage
 from brakelog.wear.bulk.forecast import forecast_many
+from brakelog.wear.bulk.grouping import Grouping
 from brakelog.wear.bulk.learning import learn
+from brakelog.wear.bulk.lives import Floats, Lives
 from brakelog.wear.bulk.next_reading import first_visits, next_readings
 from brakelog.wear.bulk.vehicle_share import learned_vehicle_share
 from brakelog.wear.crossing import Z90
-from brakelog.wear.experience import Experience
-from brakelog.wear.experiences import Experiences
+from brakelog.wear.experience import Experience, WearKind
+from brakelog.wear.experiences import Experiences, Group
 from brakelog.wear.usage import PROCESS_DAYS, Usage
 from tests.published.wear_shops import FRONT, LOG_SD, MEDIAN_RATE, Shop, shop
 
@@ -93,9 +95,7 @@ def test_share_of_the_vehicle_is_found_from_two_sets_each(share: float) -> None:
         vehicles=made.vehicles,
     ).experiences
     beliefs = believed(made.grouping, experiences, made.general_log_rate)
-    found = learned_vehicle_share(
-        made.lives, beliefs, before=made.before, vehicles=made.vehicles
-    )
+    found = learned_vehicle_share(made.lives, beliefs, before=made.before, vehicles=made.vehicles)
 
     assert found == pytest.approx(share, abs=0.06)
 
@@ -205,3 +205,44 @@ def test_back_test_finds_no_factor_from_a_few_readings() -> None:
     assert not found.is_enough
     assert found.factor is None
     assert found.widened == 1.0
+
+
+def test_each_component_has_its_own_factor() -> None:
+    right, made = shop(6, 40, visits=(3, 6)), shop(1, 150, places=2, visits=(3, 8))
+    wrong = replace(made, lives=replace(made.lives, margin_mm=made.lives.margin_mm - 0.6))
+    rear = Group(kind=WearKind.REAR_LINING, axle=2)
+    count = right.lives.count
+    found = back_test(
+        _beside(right.lives, wrong.lives),
+        Grouping(groups=(rear, FRONT), codes=(np.arange(count + wrong.lives.count) >= count) * 1),
+        general_log_rate=np.concatenate([right.general_log_rate, wrong.general_log_rate]),
+        vehicles=np.concatenate([right.vehicles, 40 + wrong.vehicles]),
+    )
+
+    assert found.groups == (replace(tried(right), group=rear), tried(wrong))
+    assert found.groups[0].factor is None
+    assert found.groups[1].factor is not None
+
+
+def _beside(one: Lives, other: Lives) -> Lives:
+    most = max(one.most_visits, other.most_visits)
+
+    def rows(name: str) -> Floats:
+        return np.concatenate(
+            [
+                np.pad(
+                    getattr(each, name), ((0, most - each.most_visits), (0, 0)), constant_values=1.0
+                )
+                for each in (one, other)
+            ],
+            axis=1,
+        )
+
+    return Lives(
+        margin_mm=np.concatenate([one.margin_mm, other.margin_mm]),
+        u1_mm=np.concatenate([one.u1_mm, other.u1_mm]),
+        visits=np.concatenate([one.visits, other.visits]),
+        x=rows("x"),
+        visit_margin_mm=rows("visit_margin_mm"),
+        visit_u1_mm=rows("visit_u1_mm"),
+    )

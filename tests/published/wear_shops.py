@@ -13,7 +13,7 @@ from brakelog.wear.experience import WearKind
 from brakelog.wear.experiences import Group
 
 MARGIN_MM, NEW_U1_MM, READING_U1_MM = 8.0, 0.15, 0.2
-MEDIAN_RATE, C = 0.13, 0.94
+MEDIAN_RATE, PROCESS_C = 0.13, 0.94
 LOG_SD = math.sqrt(math.log1p(0.4**2))
 VEHICLE_SHARE = 0.8
 FRONT = Group(kind=WearKind.FRONT_LINING, axle=1)
@@ -49,7 +49,7 @@ def shop(
     places: int = 1,
     visits: tuple[int, int] = (1, 4),
     median_rate: float = MEDIAN_RATE,
-    process_c: float = C,
+    process_c: float = PROCESS_C,
     reading_u1_mm: float = READING_U1_MM,
     vehicle_share: float = VEHICLE_SHARE,
 ) -> Shop:

@@ -29,6 +29,7 @@ SECOND = visit("second", date(2025, 3, 3), 32_000)
 THIRD = visit("third", date(2026, 3, 2), 45_000)
 VISITS = (FIRST, SECOND, THIRD)
 TODAY = date(2026, 4, 1)
+_LEFT = Stage.AS_LEFT
 _ids = count(1)
 
 
@@ -86,28 +87,31 @@ def history(
     corners: Iterable[Corner] = (LF,),
 ) -> VehicleHistory:
     """The history of the left front inner pad, unless other places are named."""
-    sets, fittings, findings, limits = map(tuple, (sets, fittings, findings, limits))
+    all_sets, all_fittings, all_findings = tuple(sets), tuple(fittings), tuple(findings)
 
     def case_of(one: Visit) -> CaseFile:
         upto = visits[: visits.index(one) + 1]
         ids = {each.id for each in upto}
-        here = [each.stage for each in (*sets, *findings) if each.visit_id == one.id]
-        is_left = Stage.AS_LEFT in here or any(each.visit_id == one.id for each in fittings)
+        is_left = (
+            any(each.visit_id == one.id for each in all_fittings)
+            or any(each.visit_id == one.id and each.stage is _LEFT for each in all_sets)
+            or any(each.visit_id == one.id and each.stage is _LEFT for each in all_findings)
+        )
         file = case(
-            [each for each in sets if each.visit_id in ids],
+            [each for each in all_sets if each.visit_id in ids],
             limits=limits,
             brakes=brakes,
             visits=upto,
-            stage=Stage.AS_LEFT if is_left else Stage.AS_FOUND,
-            findings=tuple(each for each in findings if each.visit_id == one.id),
-            fittings=tuple(each for each in fittings if each.visit_id in ids),
+            stage=_LEFT if is_left else Stage.AS_FOUND,
+            findings=tuple(each for each in all_findings if each.visit_id == one.id),
+            fittings=tuple(each for each in all_fittings if each.visit_id in ids),
             shop=shop,
         )
         file = replace(
             file,
             vehicle=replace(file.vehicle, tag=tag),
             earlier_findings=tuple(
-                each for each in findings if each.visit_id in ids and each.visit_id != one.id
+                each for each in all_findings if each.visit_id in ids - {one.id}
             ),
         )
         return with_questions(file)
@@ -133,3 +137,14 @@ def running(found: VehicleHistory) -> RunningPart:
     part = place(found).running
     assert part is not None
     return part
+
+
+STEADY = (pad("9.0", FIRST), pad("7.5", SECOND), pad("5.9", THIRD))
+"""An inner pad that loses 1.25 mm in 10,000 km; its limit is 2.0 mm."""
+_FOURTH = visit("fourth", date(2026, 3, 30), 50_000)
+FITS_BADLY = history(
+    [pad("9.8", SECOND), pad("8.6", THIRD), pad("4.0", _FOURTH)],
+    visits=(*VISITS, _FOURTH),
+    fittings=[fitted("LF", Position.PAD_INNER, "11.0")],
+)
+"""One whose last reading lies far below what its wear so far promised."""

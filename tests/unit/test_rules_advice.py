@@ -1,4 +1,4 @@
-"""What a verdict advises beside its word: what settles it, what outlasts what, leaving it on."""
+"""What a verdict advises beside its word: what settles it, and what outlasts what."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Doubt
 from brakelog.rules.matching import LifeMatch
 from brakelog.rules.settling import Settling
-from brakelog.rules.vehicle import judge_vehicle
 from brakelog.rules.verdict import Because, Grounds, PartVerdict, Word
 from tests.unit.verdict_examples import (
     DEPTH,
@@ -261,20 +260,3 @@ def test_a_drum_that_the_cut_would_take_beyond_machine_to_goes_with_the_shoes() 
 
 def test_a_drum_that_is_hardly_marked_takes_new_shoes_as_it_is() -> None:
     assert drum_axle(shoes="0.9 0.8", groove="0.09").word is Word.REUSE
-
-
-# Leaving it on for now
-
-
-def test_leaving_is_not_offered_where_something_on_the_axle_is_required() -> None:
-    file = case(instead(BOTH, inner("1.9 1.9")))
-
-    assert judge_vehicle(file).leaving == ()
-
-
-def test_leaving_is_not_offered_where_no_distance_is_known() -> None:
-    """2.6 mm, one reading, no fitting on record: suggested, and no distance can be named."""
-    file = case(instead(BOTH, inner("2.8 2.6")))
-
-    assert verdict_on(file, LF, Part.PADS).grounds is Grounds.SUGGESTED
-    assert judge_vehicle(file).leaving == ()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-HEAVY = {"numpy", "matplotlib", "alembic", "jinja2", "rich", "scipy", "pydantic"}
+HEAVY = {"numpy", "matplotlib", "alembic", "jinja2", "rich", "scipy", "pydantic", "plotext"}
 _SPY = """
 import json, sys
 from brakelog.cli.main import main
@@ -69,3 +69,24 @@ def test_verdict_and_text_summary_load_nothing_heavy(store: Path) -> None:
     assert not loaded_by("verdict", "CAR-1", store=store) & HEAVY
     assert not loaded_by("summary", "CAR-1", "--text", store=store) & HEAVY
     assert not loaded_by("runout", "CAR-1", "LF", store=store) & HEAVY
+
+
+def test_history_loads_what_draws_only_where_it_is_asked_to_draw(
+    store: Path, tmp_path: Path
+) -> None:
+    readings = "LF pad-in 9.0\n"
+    loaded_by("vehicle", "add", "CAR-2", store=store)
+    subprocess.run(
+        [
+            sys.executable, "-c", "from brakelog.cli.main import main; main()",
+            "--store", str(store), "measure", "CAR-2", "--odometer", "20000 km", "--unit", "mm",
+        ],
+        input=readings, text=True, check=True, capture_output=True,
+    )  # fmt: skip
+    picture = str(tmp_path / "wear.svg")
+
+    assert not loaded_by("history", "CAR-2", store=store) & HEAVY
+    assert loaded_by("history", "CAR-2", "--draw", store=store) & HEAVY == {"plotext"}
+    drawing = loaded_by("history", "CAR-2", "--plot", picture, store=store)
+    assert "matplotlib" in drawing
+    assert "plotext" not in drawing

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -73,11 +74,15 @@ def test_documents_are_never_all_in_memory(store: Store, monkeypatch: pytest.Mon
         for id in ids:
             store.add_vehicle(a_vehicle(id))
     store.keep_due(dict.fromkeys(ids, ""))
-    fetched = []
+    fetched: list[int] = []
     read = store._all
-    monkeypatch.setattr(
-        store, "_all", lambda query: fetched.append(len(rows := read(query))) or rows
-    )
+
+    def counted(query: Any) -> Any:
+        rows = read(query)
+        fetched.append(len(rows))
+        return rows
+
+    monkeypatch.setattr(store, "_all", counted)
 
     assert len(list(store.due_documents())) == 7
     assert max(fetched) == 2

@@ -524,6 +524,15 @@ def test_void_and_replaced_findings_are_out(visited: Store) -> None:
         visited.void_finding("none", "slip")
 
 
+def test_finding_is_corrected_in_its_own_visit_only(visited: Store) -> None:
+    visited.add_visit(a_visit("b"))
+    visited.add_findings([a_finding("f1")])
+    with pytest.raises(Conflict, match="stays in its visit"):
+        visited.add_findings([a_finding("f2", "b", corrects="f1")])
+
+    assert [one.id for one in visited.findings_of_vehicle("v1")] == ["f1"]
+
+
 def test_fittings_come_by_day_odometer_and_entry(visited: Store) -> None:
     visited.add_fittings(
         [

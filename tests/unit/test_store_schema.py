@@ -141,8 +141,12 @@ def test_store_of_every_released_schema_is_upgraded_and_used(dump: Path, tmp_pat
             "22.8 mm (0.87 in)"
         ]
         assert store.shop().site == "north"
+        marks = store.evidence_marks()
         store.add_visit(a_visit("later"))
         store.add_reading_sets([a_set("later", "later")])
+        assert store.vehicles_touched(marks) == {vehicle.id}
+        store.keep_lives({vehicle.id: "computed anew"})
+        assert dict(store.lives_documents([vehicle.id])) == {vehicle.id: "computed anew"}
         after = store.counts()
 
     known = dump.read_text(encoding="utf-8")

@@ -46,7 +46,7 @@ def counted(
     Parameters
     ----------
     grouping
-        The narrowest group of each life.
+        The narrowest group of each life, one life at least.
     levels
         Its levels.
     visits

@@ -47,6 +47,12 @@ ROUGHLY = 1e-2
 Assumption: the scatter of a rate depends but little on the usual rate.
 """
 
+ROUGH_LIVES = 100
+"""Lives of one group that are looked at while its rates will be found again. [-]
+
+Assumption: they tell the usual rate to five percent, and the scatter depends but little on it.
+"""
+
 CHUNK = 16_384
 """Lives that are worked on together. [-]
 
@@ -92,7 +98,7 @@ def learn(
     general_log_rate
         Logarithm of the median rate that general experience gives each, shape (N,). [-]
     vehicles
-        A number for the vehicle of each, shape (N,). [-]
+        A number for the vehicle of each, from 0, shape (N,). [-]
 
     Notes
     -----
@@ -104,6 +110,8 @@ def learn(
     if not is_told.all():
         lives, grouping = lives.part(is_told), grouping.part(is_told)
         general_log_rate, vehicles = general_log_rate[is_told], vehicles[is_told]
+    if not lives.count:
+        return Learned(experiences=Experiences(), counts=())
     levels = grouping.levels()
     counts = counted(grouping, levels, lives.visits, vehicles)
     share = {each.group: each.independent / each.lives for each in counts}
@@ -112,9 +120,7 @@ def learn(
     for depth, level in enumerate(levels):
         groups, codes = level.groups, level.table[grouping.codes]
         which = evenly(codes, MOST_LIVES)
-        some, code = (
-            (lives, codes) if len(which) == len(codes) else (lives.part(which), codes[which])
-        )
+        some, code = _selected(lives, codes, which)
         if depth == 0:
             before = _general(groups, code, general_log_rate[which])
             constants = process_constants(some, code, _array(before, "process_c"))
@@ -190,20 +196,29 @@ def _level(
         lives_behind=np.zeros(len(before)),
     )
     seen: Moments | None = None
+    which = evenly(codes, ROUGH_LIVES)
+    some, code = _selected(lives, codes, which)
     for turn in range(turns):
-        rates, variances = _rates(lives, codes, constants, np.exp(found.log_rate))
-        settled = SETTLED if turn == turns - 1 else ROUGHLY
+        is_last = turn == turns - 1
+        if is_last:
+            some, code = lives, codes
+        rates, variances = _rates(some, code, constants, np.exp(found.log_rate))
         seen = seen_in(
             rates,
             variances,
-            codes,
+            code,
             above,
             counts_as=counts_as,
             start=seen,
-            settled=settled,
+            settled=SETTLED if is_last else ROUGHLY,
         )
         found = populations(seen, above)
     return found
+
+
+def _selected(lives: Lives, codes: Counts, which: Counts) -> tuple[Lives, Counts]:
+    """Return some of the lives with their groups, as they are where it is all of them."""
+    return (lives, codes) if len(which) == len(codes) else (lives.part(which), codes[which])
 
 
 def _rates(

@@ -1,0 +1,118 @@
+"""The pages and notes of every vehicle, and what one page has in common with them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from brakelog.cli.customer_files import Folder, note_name, page_name
+from brakelog.cli.terminal import opened, today
+
+if TYPE_CHECKING:
+    from brakelog.intake.span import Span
+    from brakelog.reports.customer import Summary
+    from brakelog.reports.customer_reminder import Note
+    from brakelog.rules.verdict import VehicleVerdict
+    from brakelog.store.store import Store
+    from brakelog.workshop.customer import CustomerCase
+    from brakelog.workshop.reminding import Reminder
+
+
+def write_pages(
+    ctx: typer.Context, folder: Path, *, is_text: bool, pictures: bool, replace: bool
+) -> None:
+    """Write the page of every vehicle's newest visit into a folder."""
+    from brakelog.workshop.customer import every_customer_case
+
+    pages = Folder(folder, "page", replace=replace)
+    with opened(ctx) as store:
+        cases = every_customer_case(
+            store, render=sheet_maker(), today=today(), with_places=pictures and not is_text
+        )
+        for vehicle, case in cases:
+            if case is None:
+                pages.leave_out(vehicle.tag)
+                continue
+            facts, file = facts_of(case), case.verdict.file
+            name = page_name(
+                vehicle.tag,
+                file.visit.day.isoformat(),
+                file.stage,
+                is_preliminary=facts.is_preliminary,
+                ending="txt" if is_text else "html",
+            )
+            target = pages.place_for(name)
+            if target is not None:
+                pages.write(target, content_of(case, facts, is_text=is_text))
+    pages.finish()
+
+
+def write_notes(ctx: typer.Context, folder: Path, due_in: str, *, replace: bool) -> None:
+    """Write a note for every vehicle of which a part runs out within a time or distance."""
+    from brakelog.reports.customer_reminder import reminder_text
+    from brakelog.workshop.reminding import every_reminder
+
+    notes = Folder(folder, "note", replace=replace)
+    with opened(ctx) as store:
+        span = up_to_date(store, due_in)
+        for found in every_reminder(store, span, today()):
+            target = notes.place_for(note_name(found.vehicle.tag, today().isoformat()))
+            if target is None:
+                continue
+            note = note_of(store, found)
+            whom = ", ".join(text for text in (note.customer, note.contact) if text)
+            notes.write(target, reminder_text(note), f", for {whom}" if whom else "")
+    notes.finish()
+
+
+def sheet_maker() -> Callable[[VehicleVerdict], str]:
+    """Return what makes the counter sheet that is kept beside an issued verdict."""
+    from brakelog.reports.counter import counter_sheet
+    from brakelog.reports.plain import as_text
+
+    day = today()
+    return lambda given: as_text(counter_sheet(given, today=day))
+
+
+def facts_of(case: CustomerCase) -> Summary:
+    """Return the facts of a page."""
+    from brakelog.reports.customer import customer_summary
+
+    return customer_summary(case.verdict, case.customer, today=today(), closing=case.closing)
+
+
+def content_of(case: CustomerCase, facts: Summary, *, is_text: bool) -> str:
+    """Return a page, or its text; where nothing is to be drawn, nothing is loaded for it."""
+    from brakelog.reports.customer_page import summary_page, summary_text
+
+    if is_text:
+        return summary_text(facts)
+    if not case.places:
+        return summary_page(facts)
+    from brakelog.reports.customer_pictures import drawn
+
+    return summary_page(facts, drawn(case.places, case.verdict.file.shop))
+
+
+def up_to_date(store: Store, due_in: str) -> Span:
+    """Return how far ahead is asked for, and bring the kept outlook up to date."""
+    from brakelog.cli.due import progress
+    from brakelog.intake.span import parse_span
+    from brakelog.workshop.fleet import refresh
+
+    span = parse_span(due_in, today=today(), declared=store.shop().distance_unit)
+    with progress() as told:
+        refresh(store, told)
+    return span
+
+
+def note_of(store: Store, found: Reminder) -> Note:
+    """Return the note of one vehicle."""
+    from brakelog.reports.customer_reminder import reminder_note
+
+    return reminder_note(
+        found.vehicle, found.customer, found.entry, found.parts, store.shop(), found.today
+    )

@@ -1,0 +1,119 @@
+"""The note that goes out before a part runs out, as text and for machines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from brakelog.record.people import Customer
+from brakelog.record.shop import Shop
+from brakelog.record.vehicle import Vehicle
+from brakelog.reports.plain import Line, as_text, shown, wrapped
+from brakelog.reports.plain_reminder import (
+    TITLE,
+    about_estimate,
+    about_odometer,
+    lead,
+    part_sentence,
+    stop_sentence,
+    what_to_do,
+)
+from brakelog.rules.due import DueEntry
+from brakelog.rules.outlook import PartOutlook
+
+FORMAT = "brakelog.reminder/1"
+"""Name and version of the form; the number is raised when a key changes its meaning or goes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """What one customer is told."""
+
+    vehicle: str
+    customer: str
+    contact: str
+    """How the customer is reached; it does not stand in the text."""
+    lead: str
+    parts: tuple[str, ...]
+    """One sentence for each, the earliest first."""
+    do: str
+    rest: tuple[str, ...]
+    shop: str
+
+
+def reminder_note(
+    vehicle: Vehicle,
+    customer: Customer | None,
+    entry: DueEntry,
+    parts: tuple[PartOutlook, ...],
+    shop: Shop,
+    today: date,
+) -> Note:
+    """Return what a customer is told before parts run out.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The vehicle; distances are told in the unit of its odometer.
+    customer : Customer, optional
+        Whose it is.
+    entry : DueEntry
+        Its line of the due list.
+    parts : tuple of PartOutlook
+        What runs out, the earliest first.
+    shop : Shop
+        Who writes.
+    today : date
+        The day of the note.
+    """
+    unit = vehicle.odometer_unit
+    return Note(
+        vehicle=shown(vehicle.description or vehicle.tag),
+        customer=shown(customer.name) if customer else "",
+        contact=shown(customer.contact) if customer else "",
+        lead=lead(entry),
+        parts=tuple(
+            each for each in (part_sentence(part, unit, today) for part in parts) if each
+        ),
+        do=what_to_do(entry),
+        rest=(
+            about_estimate(entry),
+            *((about_odometer(entry),) if entry.is_odometer_old else ()),
+            stop_sentence(),
+        ),
+        shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
+    )
+
+
+def reminder_text(note: Note) -> str:
+    """Return the note as plain text, for mail and messages."""
+    lines = [Line(text=TITLE), *wrapped(note.vehicle)]
+    if note.customer:
+        lines += wrapped(f"For {note.customer}")
+    lines += [Line(), *wrapped(note.lead)]
+    for sentence in note.parts:
+        lines += wrapped(sentence, first="  - ", rest="    ")
+    lines += [Line(), *wrapped(note.do)]
+    for sentence in note.rest:
+        lines += [Line(), *wrapped(sentence)]
+    if note.shop:
+        lines += [Line(), *wrapped(note.shop)]
+    return as_text(lines)
+
+
+def reminder_document(tag: str, note: Note | None) -> dict[str, Any]:
+    """Return the note for machines; where nothing runs out, it is not due."""
+    document: dict[str, Any] = {"format": FORMAT, "vehicle": tag, "is_due": note is not None}
+    if note is None:
+        return document
+    return document | {
+        "description": note.vehicle,
+        "customer": note.customer,
+        "contact": note.contact,
+        "lead": note.lead,
+        "parts": list(note.parts),
+        "do": note.do,
+        "rest": list(note.rest),
+        "shop": note.shop,
+    }

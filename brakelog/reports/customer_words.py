@@ -1,0 +1,90 @@
+"""The headings and fixed words of the customer's page, in one place."""
+
+from __future__ import annotations
+
+from brakelog.reports.customer_drawing import Drawing
+from brakelog.reports.customer_measured import Shape
+
+CHECK_BAR_MM = 50
+"""Length of the line that shows whether the page was printed at its size. [mm]"""
+
+HEADINGS = {
+    "open": "What is still open",
+    "know": "What you should know",
+    "measured": "What we measured",
+    "means": "What it means",
+    "if_you_wait": "If you wait",
+    "to_expect": "How far it should go",
+    "pictures": "How it wore",
+    "done": "What we did today",
+    "declined": "What was declined",
+    "watch": "What to watch for",
+    "back": "When to come back",
+}
+"""In the order of the page."""
+WORDS = {
+    "for_whom": "For {}",
+    "preliminary": "This page is preliminary: the work on this vehicle is not finished.",
+    "still_open": "Still open:",
+    "mark": "PRELIMINARY",
+    "now": "now",
+    "limit": "limit",
+    "last_time": "last time",
+    "not_known": "not known",
+    "nothing_measured": "Nothing was measured.",
+    "drawn": (
+        "Linings and discs are drawn at actual size, seen from above with the front of the vehicle "
+        "at the top; left and right are seen from the driver's seat."
+    ),
+    "key_left": "what may still wear",
+    "key_stays": "what has to stay",
+    "key_limit": "the limit",
+    "key_ghost": "worn since last time",
+    "check_bar": (
+        "This line is 50 mm (1.97 in) long. If it is not, the page was scaled, and the drawings "
+        "with it: print at actual size."
+    ),
+    "at_least": "9 of 10 such vehicles get at least",
+    "seldom_more": "few get more than",
+    "unsaid": "not told",
+    "picture_key": (
+        "Dots: readings. Level line: the limit. Broken lines: how far 9 of 10 such parts get at "
+        "least (\u25bc), half (\u25c6), 1 in 10 (\u25ba)."
+    ),
+    "sign": "Date and signature:",
+}
+
+
+def drawing_words(drawing: Drawing) -> dict[str, str]:
+    """Return the title, the description and the note of a drawing.
+
+    The description says what the drawing shows, for who cannot see it.
+    """
+    return {
+        "title": f"{drawing.place.capitalize()} brake, drawn at actual size",
+        "desc": " ".join(
+            f"{row.name.capitalize()}: {row.today}, limit {row.limit_in_words}."
+            if not row.before
+            else f"{row.name.capitalize()}: {row.today}, limit {row.limit_in_words}, last time "
+            f"{row.last_time}."
+            for row in drawing.rows
+        ),
+        "note": _drum_note(drawing),
+    }
+
+
+def _drum_note(drawing: Drawing) -> str:
+    if drawing.factor > 1:
+        return f"Drum: what it may still grow, drawn {drawing.factor} times as large."
+    if drawing.factor == 1:
+        return "Drum: what it may still grow, at actual size."
+    if any(row.bar.shape is Shape.DRUM for row in drawing.rows):
+        return "Drum: not drawn, as its size when new or its limit is not known."
+    return ""
+
+
+def picture_units(*, inch: bool, mile: bool) -> str:
+    """Return the units of the pictures."""
+    if inch:
+        return "Inches by miles." if mile else "Inches by kilometres."
+    return "Millimetres by miles." if mile else "Millimetres by kilometres."

@@ -1,0 +1,114 @@
+"""For the customer: which parts of which vehicles are to be reminded of, before they run out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from brakelog.intake.span import Span
+from brakelog.record.people import Customer
+from brakelog.record.quantity import Part
+from brakelog.record.vehicle import Vehicle
+from brakelog.rules.due import DueEntry, DueListing, Wanted
+from brakelog.rules.outlook import PartOutlook
+from brakelog.store.store import Store
+from brakelog.wear.projection import Refusal
+from brakelog.workshop.due import due_list
+from brakelog.workshop.outlook import read_outlook
+
+_NOW = (Refusal.AT_LIMIT, Refusal.WITHIN_ERROR)
+AT_ONCE = 200
+"""Vehicles whose names are read together."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reminder:
+    """One vehicle whose first part runs out within the time or distance asked for."""
+
+    vehicle: Vehicle
+    customer: Customer | None
+    entry: DueEntry
+    parts: tuple[PartOutlook, ...]
+    """What runs out within it, the earliest first: of each kind of part of an axle the first, as
+    the others go with it."""
+    today: date
+
+
+def reminder_of(store: Store, vehicle_name: str, span: Span, today: date) -> Reminder | None:
+    """Return what to remind one customer of; None where nothing runs out within the span.
+
+    The outlook that is kept must be up to date.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such vehicle.
+    """
+    wanted = _wanted(span)
+    with store.reading():
+        vehicle = store.vehicle(vehicle_name)
+        texts = dict(store.due_documents([vehicle.id]))
+        listing = DueListing(wanted, today)
+        listing.take(vehicle.id, vehicle.tag, read_outlook(texts.get(vehicle.id, "")))
+        entries = listing.finished().entries
+        customer = store.customer_by_id(vehicle.customer_id) if vehicle.customer_id else None
+    return _reminder(vehicle, customer, entries[0], wanted, today) if entries else None
+
+
+def every_reminder(store: Store, span: Span, today: date) -> Iterator[Reminder]:
+    """Yield what to remind every customer of, the earliest first.
+
+    The outlook that is kept must be up to date.
+    """
+    wanted = _wanted(span)
+    entries = due_list(store, wanted, today).entries
+    with store.reading():
+        customers = {each.id: each for each in store.customers()}
+    for start in range(0, len(entries), AT_ONCE):
+        chunk = entries[start : start + AT_ONCE]
+        with store.reading():
+            vehicles = {each.id: each for each in store.vehicles_by_ids([e.id for e in chunk])}
+        for entry in chunk:
+            vehicle = vehicles[entry.id]
+            customer = customers.get(vehicle.customer_id or "")
+            yield _reminder(vehicle, customer, entry, wanted, today)
+
+
+def _wanted(span: Span) -> Wanted:
+    return Wanted(last_day=span.until, within_mm=span.within_mm)
+
+
+def _reminder(
+    vehicle: Vehicle, customer: Customer | None, entry: DueEntry, wanted: Wanted, today: date
+) -> Reminder:
+    inside = [
+        part
+        for part in entry.vehicle.parts
+        if part is not entry.part and part.is_told and _is_inside(part, entry, wanted)
+    ]
+    first: dict[tuple[int, Part], PartOutlook] = {}
+    for part in (entry.part, *sorted(inside, key=_order)):
+        first.setdefault((part.corner.axle, part.position.part), part)
+    return Reminder(
+        vehicle=vehicle,
+        customer=customer,
+        entry=entry,
+        parts=tuple(first.values()),
+        today=today,
+    )
+
+
+def _is_inside(part: PartOutlook, entry: DueEntry, wanted: Wanted) -> bool:
+    if part.refusal in _NOW:
+        return True
+    if wanted.last_day is not None:
+        return part.not_before is not None and part.not_before <= wanted.last_day
+    if wanted.within_mm is None or part.at_least_mm is None or part.from_odometer_mm is None:
+        return False
+    ends_mm = part.from_odometer_mm + part.at_least_mm
+    return ends_mm - entry.vehicle.last_odometer_mm <= wanted.within_mm
+
+
+def _order(part: PartOutlook) -> tuple[bool, date, int]:
+    return part.refusal not in _NOW, part.not_before or date.max, part.at_least_mm or 0
