@@ -151,14 +151,14 @@ def progress() -> Iterator[Callable[[str, int, int], None]]:
 
 def _say_experience(store: Store, *, as_json: bool) -> None:
     from brakelog.reports.experience import experience_document, experience_lines
-    from brakelog.workshop.experience import usual_usage
+    from brakelog.workshop.experience import learned_experiences, usual_usage
 
-    rows = store.experience_rows()
-    usage = usual_usage(store, store.shop())
+    rows, shop = store.experience_rows(), store.shop()
+    usage, share = usual_usage(store, shop), learned_experiences(store).vehicle_share
     if as_json:
-        say_json(experience_document(rows, usage))
+        say_json(experience_document(rows, usage, share))
     else:
-        say_lines(experience_lines(rows, usage, store.shop(), width=columns()))
+        say_lines(experience_lines(rows, usage, share, shop, width=columns()))
 
 
 def _say_back_test(store: Store, *, as_json: bool) -> None:

@@ -52,7 +52,7 @@ def parse_span(text: str, *, today: date, declared: DistanceUnit | None) -> Span
     found = _TIME.fullmatch(" ".join(text.lower().split()))
     word = found[2] if found else ""
     unit = word[:-1] if len(word) > 1 and word.endswith("s") else word
-    if found is None or unit not in _DAYS and unit not in _MONTHS:
+    if found is None or (unit not in _DAYS and unit not in _MONTHS):
         try:
             return Span(until=None, within_mm=parse_distance(text, declared=declared)[0])
         except InvalidInput as error:

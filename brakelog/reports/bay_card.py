@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 from brakelog.intake.paper import PaperCorner
@@ -15,7 +16,7 @@ from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.reports.bay_card_enter import how_to_enter
 from brakelog.reports.bay_card_model import BayCard, CornerBand, GaugeBlank, Row, Ticks
 from brakelog.reports.bay_card_row import card_row
-from brakelog.reports.bay_card_words import NOT_STATED, NOT_STATED_NOTE, Sources
+from brakelog.reports.bay_card_words import NOT_STATED, NOT_STATED_NOTE, Sources, unit_word
 from brakelog.reports.plain import shown
 from brakelog.rules.card_file import CardFile
 from brakelog.rules.figure import distance
@@ -111,16 +112,22 @@ def _bands(
     bands: list[CornerBand] = []
     said: set[str] = set()
 
-    def once(caution: str) -> str:
-        is_new = caution not in said
-        said.add(caution)
-        return caution if is_new else ""
+    def once(text: str) -> str:
+        is_new = text not in said
+        said.add(text)
+        return text if is_new else ""
 
     for paper in walk:
         rows: list[Row] = []
         for row in paper.rows:
             is_iron = row.quantity in (Quantity.ROTOR, Quantity.DRUM_OPEN)
-            rows.append(card_row(row, paper, file, sources, caution=once(HOT) if is_iron else ""))
+            caution = once(HOT) if is_iron else ""
+            made = card_row(row, paper, file, sources, caution=caution)
+            # What a page says of an axle is looked up once; a stamp, on every part.
+            if made.cast or once(f"{paper.corner.axle} {made.word} {made.to_find}"):
+                rows.append(made)
+            else:
+                rows.append(replace(made, to_find=""))
         side = "left" if paper.corner.side is Side.LEFT else "right"
         electric = _electric(paper, file)
         bands.append(
@@ -172,8 +179,7 @@ def _gauges(walk: Iterable[PaperCorner]) -> tuple[GaugeBlank, ...]:
     words: dict[Quantity, tuple[str, str]] = {}
     for paper in walk:
         for row in paper.rows:
-            unit = row.unit.value if row.unit else ""
-            words[row.quantity] = (unit, shown(row.gauge.tag) if row.gauge else "")
+            words[row.quantity] = (unit_word(row.unit), shown(row.gauge.tag) if row.gauge else "")
     blanks: dict[tuple[str, str, str], list[str]] = {}
     for quantity in dict.fromkeys((*DISC_QUANTITIES, *DRUM_QUANTITIES)):
         if quantity in words:

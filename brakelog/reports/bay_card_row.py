@@ -8,7 +8,7 @@ from brakelog.record.corner import Corner
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Datum
 from brakelog.reports.bay_card_model import Blank, BlankKind, Row
-from brakelog.reports.bay_card_words import Sources, bound_words, last_words
+from brakelog.reports.bay_card_words import Sources, bound_words, last_words, unit_word
 from brakelog.rules.bound import Bound, BoundState
 from brakelog.rules.card_file import CardFile
 from brakelog.rules.measure import Measure
@@ -50,7 +50,7 @@ def card_row(
     return Row(
         word=quantity.value,
         name=quantity.facts.label,
-        unit=row.unit.value if row.unit else "",
+        unit=unit_word(row.unit),
         blanks=tuple(_blank(step, of) for step in row.steps),
         asks_datum=quantity.is_lining,
         last=last_words(last, corner, unit=row.unit, shop=file.shop, against=against),

@@ -26,6 +26,13 @@ _FEW = 2
 """Values of a set that are all told; of more, the worst."""
 
 
+def unit_word(unit: LengthUnit | None) -> str:
+    """Return the unit of a blank as it is written and typed; ``in`` beside a word would be one."""
+    if unit is None:
+        return ""
+    return "inch" if unit is LengthUnit.INCH else unit.value
+
+
 class Sources:
     """The sources of limits, by the number that stands for them."""
 

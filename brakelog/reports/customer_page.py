@@ -12,7 +12,13 @@ from brakelog.lengths import DistanceUnit
 from brakelog.reports.customer import Summary
 from brakelog.reports.customer_drawing import corner_drawings
 from brakelog.reports.customer_measured import Measured
-from brakelog.reports.customer_words import CHECK_BAR_MM, HEADINGS, WORDS, drawing_words, picture_units
+from brakelog.reports.customer_words import (
+    CHECK_BAR_MM,
+    HEADINGS,
+    WORDS,
+    drawing_words,
+    picture_units,
+)
 from brakelog.reports.plain import WIDTH, Line, as_text, wrapped
 
 if TYPE_CHECKING:

@@ -22,7 +22,12 @@ Json: TypeAlias = Any
 
 
 def experience_lines(
-    rows: Sequence[ExperienceRow], usage: Usage, shop: Shop, *, width: int = 80
+    rows: Sequence[ExperienceRow],
+    usage: Usage,
+    vehicle_share: float,
+    shop: Shop,
+    *,
+    width: int = 80,
 ) -> list[Line]:
     """Return what was learned, the widest group of each kind first."""
     unit = shop.distance_unit
@@ -49,6 +54,14 @@ def experience_lines(
             ),
         ]
         lines += [Line(text=_row(_cells(row, unit))) for row in rows]
+        lines += [
+            Line(),
+            *wrapped(
+                f"Sets: {10 * vehicle_share:.0f} tenths of the spread stay with a vehicle from one "
+                "set to the next.",
+                width=width,
+            ),
+        ]
     lines.append(Line())
     daily_mm = usage.km_per_day * DistanceUnit.KM.mm
     low, high = (daily_mm * math.exp(sign * Z95 * usage.log_sd) / unit.mm for sign in (-1.0, 1.0))
@@ -107,7 +120,9 @@ def _general(kind: WearKind, unit: DistanceUnit) -> str:
     return f"{kind.value + ':':<14} about {half} {unit.value}, 9 of 10 from {low} to {high}"
 
 
-def experience_document(rows: Sequence[ExperienceRow], usage: Usage) -> dict[str, Json]:
+def experience_document(
+    rows: Sequence[ExperienceRow], usage: Usage, vehicle_share: float
+) -> dict[str, Json]:
     """Return the same as plain values."""
     return {
         "format": FORMAT,
@@ -130,6 +145,7 @@ def experience_document(rows: Sequence[ExperienceRow], usage: Usage) -> dict[str
             }
             for row in rows
         ],
+        "vehicle_share": round(vehicle_share, 3),
         "km_per_day": f"{usage.km_per_day:.2f}",
         "km_per_day_log_sd": usage.log_sd,
     }

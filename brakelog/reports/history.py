@@ -21,7 +21,7 @@ from brakelog.reports.history_words import (
     straight_sentence,
     told,
 )
-from brakelog.reports.plain import WIDTH, Line, shown, wrapped
+from brakelog.reports.plain import WIDTH, Line, wrapped
 from brakelog.reports.wear_scale import scale_of
 from brakelog.rules.dating import months_between
 from brakelog.rules.figure import counted, distance, one_unit
@@ -154,17 +154,17 @@ def _role(part: RunningPart) -> str:
 
 def _section(section: Section, history: VehicleHistory, width: int, *, draws: bool) -> list[Line]:
     shop = history.file.shop
-    shown_places = section.places if history.is_narrowed else (section.first,)
+    chosen = section.places if history.is_narrowed else (section.first,)
     lines = [Line(), Line(text=section.name, role="heading")]
     if draws:
-        for place in told:
+        for place in chosen:
             lines += _drawing(place, shop, width)
     lines += readings_table(section, shop, width)
     lines += _said_quietly(meanings(section, shop), width)
     earlier = earlier_table(section, shop)
     if earlier:
         lines += [Line(), *earlier, *_said_quietly(earlier_meanings(section), width)]
-    return lines + _sentences(section, told, shop, width)
+    return lines + _sentences(section, chosen, shop, width)
 
 
 def _drawing(place: PlaceHistory, shop: Shop, width: int) -> list[Line]:
@@ -179,24 +179,22 @@ def _drawing(place: PlaceHistory, shop: Shop, width: int) -> list[Line]:
 
 
 def _sentences(
-    section: Section, told: tuple[PlaceHistory, ...], shop: Shop, width: int
+    section: Section, chosen: tuple[PlaceHistory, ...], shop: Shop, width: int
 ) -> list[Line]:
     """Return how far the parts will go, and of every other one why that cannot be said."""
-    said: dict[str, list[tuple[PlaceHistory, RunningPart]]] = {}
+    said: dict[tuple[str, str], list[tuple[PlaceHistory, RunningPart]]] = {}
     for place in section.places:
         part = place.running
-        if part is not None and (place in told or short_refusal(part, shop.distance_unit)):
-            said.setdefault(told(part, shop), []).append((place, part))
+        if part is not None and (place in chosen or short_refusal(part, shop.distance_unit)):
+            texts = told(part, shop), straight_sentence(part, shop.distance_unit)
+            said.setdefault(texts, []).append((place, part))
     lines = [Line()] if said else []
-    for sentence, alike in said.items():
+    for (sentence, straight), alike in said.items():
         names = ", ".join(name_of(place) for place, _ in alike)
-        part = alike[0][1]
         lines += wrapped(
-            f"{names}: {sentence}", first="  ", rest="    ", role=_role(part), width=width
+            f"{names}: {sentence}", first="  ", rest="    ", role=_role(alike[0][1]), width=width
         )
-        if part.check is not None:
-            text = straight_sentence(part, part.check, shop.distance_unit)
-            lines += wrapped(text, first="    ", rest="    ", role="quiet", width=width)
+        lines += wrapped(straight, first="    ", rest="    ", role="quiet", width=width)
     return lines
 
 
@@ -222,4 +220,4 @@ def _foot(history: VehicleHistory, width: int) -> list[Line]:
     )
     if not history.is_narrowed:
         text += f" One corner or part: brakelog history {tag} --corner LF --part pads."
-    return [Line(), *wrapped(shown(text), rest="  ", role="quiet", width=width)]
+    return [Line(), *wrapped(text, rest="  ", role="quiet", width=width)]

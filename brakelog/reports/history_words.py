@@ -104,8 +104,11 @@ def is_cut_short(part: RunningPart) -> bool:
     return Note.FAR_EXTRAPOLATION in part.told.projection.notes
 
 
-def straight_sentence(part: RunningPart, check: PlainCheck, unit: DistanceUnit) -> str:
-    """Return what the plain straight line says; it stands beside the projection."""
+def straight_sentence(part: RunningPart, unit: DistanceUnit) -> str:
+    """Return what the plain straight line says beside a projection; nothing without one."""
+    check = part.check
+    if check is None:
+        return ""
     reach = check.line_reaches
     if reach is None:
         says = "it does not come to the limit"

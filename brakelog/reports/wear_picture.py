@@ -80,9 +80,7 @@ def alt_text(history: VehicleHistory) -> str:
             continue
         last = part.readings[-1]
         size = one_unit(last.size_nm, shop, fine=not part.told.is_lining)
-        texts.append(
-            f"{name_of(place)}, {size} on {last.day.isoformat()}: {told(part, shop)}"
-        )
+        texts.append(f"{name_of(place)}, {size} on {last.day.isoformat()}: {told(part, shop)}")
     return " ".join([f"{_title(history)}.", *(shown(text) for text in texts)])
 
 

@@ -126,7 +126,9 @@ def believed(file: CaseFile, case: LifeCase) -> Experience:
         new_mm=None if life.new_nm is None else life.new_nm / 1e6,
         limit_mm=0.0 if life.limit_nm is None else life.limit_nm / 1e6,
     )
-    return after_earlier_life(experience, case.earlier)
+    return after_earlier_life(
+        experience, case.earlier, vehicle_share=file.experiences.vehicle_share
+    )
 
 
 CLOSE_IN_U1 = 4

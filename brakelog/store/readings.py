@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import fields, replace
 from datetime import datetime
-from operator import attrgetter
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Select, exists, select
@@ -183,16 +183,14 @@ class Readings(Visits):
     def _current_sets(self, where: Any) -> list[ReadingSet]:
         """Return the sets that hold now, each at the place of the one that was entered first."""
         is_gone = exists().where(corrections.c.target_id == reading_sets.c.id)
-        rows = self._all(
-            select(reading_sets.c.row, is_gone.label("is_gone"), *_COLUMNS).where(where)
-        )
-        ordered = sorted(rows, key=attrgetter("row"))
-        if any(one.corrects for one in ordered):
+        query = select(reading_sets.c.row, is_gone, *_COLUMNS).where(where)
+        rows: list[Any] = sorted(self._all(query), key=itemgetter(0))
+        if any(row[1] for row in rows):
             place: dict[str, int] = {}
-            for one in ordered:
-                place[one.id] = place.get(one.corrects or "", one.row)
-            ordered.sort(key=lambda one: place[one.id])
-        return [_reading_set(one[2:]) for one in ordered if not one.is_gone]
+            for row in rows:
+                place[row.id] = place.get(row.corrects or "", row.row)
+            rows.sort(key=lambda row: place[row.id])
+        return [_reading_set(values) for _, gone, *values in rows if not gone]
 
     def _need_current_set(self, id: str) -> ReadingSet:
         one = self.reading_set(id)

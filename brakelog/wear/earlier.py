@@ -4,18 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from brakelog.wear.experience import Experience
+from brakelog.wear.experience import VEHICLE_SHARE, Experience
 from brakelog.wear.history import history_of
 from brakelog.wear.life import PartLife
 from brakelog.wear.question import has_grown, odometer_questions
 from brakelog.wear.rate import RateEstimate, estimate_rate, inflation, rate_likelihood, screen
-
-VEHICLE_SHARE = 0.8
-"""Share of the variance between rates that stays with the vehicle and its driver. [-]
-
-Assumption: the rest comes with each set of parts. It may be estimated where a shop has two sets
-each of fifty vehicles or more.
-"""
 
 LEAST_PRECISION_SHARE = 0.01
 """Precision of an earlier rate, as a share of that of the experience, below which it says
@@ -76,7 +69,9 @@ def tells_a_rate(life: PartLife) -> bool:
     )
 
 
-def after_earlier_life(experience: Experience, earlier: PartLife | None) -> Experience:
+def after_earlier_life(
+    experience: Experience, earlier: PartLife | None, *, vehicle_share: float = VEHICLE_SHARE
+) -> Experience:
     """Return the belief about a part, its forerunner given as it was recorded.
 
     Parameters
@@ -85,6 +80,8 @@ def after_earlier_life(experience: Experience, earlier: PartLife | None) -> Expe
         Belief about such parts.
     earlier
         The part that was at the same place before; None where none is on record.
+    vehicle_share
+        Share of the variance between rates that stays with the vehicle. [-]
     """
     if earlier is None or earlier.limit_nm is None or not tells_a_rate(earlier):
         return experience
@@ -98,4 +95,5 @@ def after_earlier_life(experience: Experience, earlier: PartLife | None) -> Expe
         process_rate=screening.rate,
         added_var=inflation(history, experience, screening),
     )
-    return after_earlier_set(experience, estimate_rate(likelihood, experience))
+    estimate = estimate_rate(likelihood, experience)
+    return after_earlier_set(experience, estimate, vehicle_share=vehicle_share)

@@ -74,6 +74,14 @@ Assumption: below it the spread between vehicles is hardly known.
 """
 
 
+VEHICLE_SHARE = 0.8
+"""Share of the variance between rates that stays with the vehicle and its driver. [-]
+
+Assumption: the rest comes with each set of parts. It may be estimated where a shop has two sets
+each of fifty vehicles or more.
+"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Experience:
     """Log-normal belief about the wear rate of one group of parts.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from brakelog.wear.experience import Experience, WearKind, general_experience
+from brakelog.wear.experience import VEHICLE_SHARE, Experience, WearKind, general_experience
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +54,8 @@ class Experiences:
     """What a shop has learned, by group; nothing where it has no data of its own."""
 
     by_group: Mapping[Group, Experience] = field(default_factory=dict)
+    vehicle_share: float = VEHICLE_SHARE
+    """Share of the variance between rates that stays with a vehicle from set to set. [-]"""
 
     def of(self, group: Group, *, new_mm: float | None, limit_mm: float) -> Experience:
         """Return the experience of the narrowest group that has one, else the general one.

@@ -9,6 +9,7 @@ from dataclasses import replace
 from brakelog.record.shop import Shop
 from brakelog.record.visit import Visit
 from brakelog.store.store import Store
+from brakelog.wear.experience import VEHICLE_SHARE
 from brakelog.wear.experiences import Experiences
 from brakelog.wear.usage import Usage, usage_of
 
@@ -17,9 +18,19 @@ USAGE_MARK = "usage"
 """Name of the mark that holds what was learned of driving: log of km a day, and its spread."""
 
 
+SHARE_MARK = "vehicle share"
+"""Name of the mark that holds how much of the spread of rates stays with a vehicle."""
+
+
 def learned_experiences(store: Store) -> Experiences:
     """Return what the shop learned last; empty where it never did."""
-    return Experiences(by_group={row.group: row.experience for row in store.experience_rows()})
+    by_group = {row.group: row.experience for row in store.experience_rows()}
+    if not by_group:
+        return Experiences()
+    share = store.derived_marks().get(SHARE_MARK)
+    return Experiences(
+        by_group=by_group, vehicle_share=VEHICLE_SHARE if share is None else float(share)
+    )
 
 
 def usual_usage(store: Store, shop: Shop) -> Usage:

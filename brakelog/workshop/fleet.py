@@ -28,7 +28,7 @@ from brakelog.wear.usage import Usage
 from brakelog.workshop.caseload import Caseload, Shared
 from brakelog.workshop.experience import learned_experiences, usual_usage
 from brakelog.workshop.learning import learn_from_store
-from brakelog.workshop.life_document import lives_text
+from brakelog.workshop.life_document import LAYOUT, lives_text
 from brakelog.workshop.outlook import outlook_texts
 
 AT_ONCE = 200
@@ -78,7 +78,7 @@ def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
     StoreError
         Where what was computed cannot be kept.
     """
-    program = f"{__version__} {RULES}"
+    program = f"{__version__} {RULES} {LAYOUT}"
     with store.reading():
         marks = store.derived_marks()
         record = store.evidence_marks()

@@ -13,7 +13,7 @@ from brakelog.store.store import Store
 from brakelog.wear.experience import WearKind
 from brakelog.wear.experiences import Group, group_of
 from brakelog.wear.usage import Usage
-from brakelog.workshop.experience import USAGE_MARK
+from brakelog.workshop.experience import SHARE_MARK, USAGE_MARK
 
 if TYPE_CHECKING:
     from brakelog.wear.bulk.backtest import BackTest
@@ -30,6 +30,8 @@ class Experienced:
     general_log_rate: Floats
     vehicles: Counts
     """A number for the vehicle of each life."""
+    before: Counts
+    """The life that was at the same place of the vehicle before; -1 where none was."""
     distance_km: Floats
     """Distance of each vehicle between its first and its last visit. [km]"""
     days: Floats
@@ -51,7 +53,7 @@ def experienced(documents: Iterable[tuple[str, str]]) -> Experienced:
 
     places: dict[Group, int] = {}
     kinds = {kind.value: kind for kind in WearKind}
-    codes, visits, vehicles = array("q"), array("q"), array("q")
+    codes, visits, vehicles, before = array("q"), array("q"), array("q"), array("q")
     general, margin, u1, readings = array("d"), array("d"), array("d"), array("d")
     distance_km, days = array("d"), array("d")
     known: dict[tuple[str, int, str | None, str | None], int] = {}
@@ -63,7 +65,9 @@ def experienced(documents: Iterable[tuple[str, str]]) -> Experienced:
         first, last = found["days"]
         distance_km.append((last_mm - first_mm) / 1e6)
         days.append(last - first)
-        for kind, axle, general_log_rate, margin_mm, u1_mm, numbers in found["learned"]:
+        base = len(codes)
+        for row in found["learned"]:
+            kind, axle, general_log_rate, margin_mm, u1_mm, numbers, forerunner = row
             key = (kind, axle, found["class"], found["model"])
             code = known.get(key)
             if code is None:
@@ -74,6 +78,7 @@ def experienced(documents: Iterable[tuple[str, str]]) -> Experienced:
             codes.append(code)
             visits.append(len(numbers) // 3)
             vehicles.append(number)
+            before.append(-1 if forerunner < 0 else base + forerunner)
             general.append(general_log_rate)
             margin.append(margin_mm)
             u1.append(u1_mm)
@@ -91,6 +96,7 @@ def experienced(documents: Iterable[tuple[str, str]]) -> Experienced:
         grouping=Grouping(groups=tuple(places), codes=np.array(codes, dtype=np.int64)),
         general_log_rate=np.array(general),
         vehicles=np.array(vehicles, dtype=np.int64),
+        before=np.array(before, dtype=np.int64),
         distance_km=np.array(distance_km),
         days=np.array(days),
     )
@@ -105,8 +111,10 @@ def learn_from_store(store: Store) -> None:
         Where it cannot be kept.
     """
     from brakelog.wear.bulk.backtest import widened
+    from brakelog.wear.bulk.believed import believed
     from brakelog.wear.bulk.distance import learn_usage
     from brakelog.wear.bulk.learning import learn
+    from brakelog.wear.bulk.vehicle_share import learned_vehicle_share
 
     with store.reading():
         found = experienced(store.lives_documents())
@@ -117,6 +125,12 @@ def learn_from_store(store: Store) -> None:
         vehicles=found.vehicles,
     )
     usage = learn_usage(found.distance_km, found.days, Usage())
+    share = learned_vehicle_share(
+        found.lives,
+        believed(found.grouping, learned.experiences, found.general_log_rate),
+        before=found.before,
+        vehicles=found.vehicles,
+    )
     own = widened(learned.experiences, _tested(found)).by_group
     with store.writing():
         store.keep_experience(
@@ -130,7 +144,7 @@ def learn_from_store(store: Store) -> None:
             for count in learned.counts
             if count.group in own
         )
-        store.keep_marks({USAGE_MARK: usage_text(usage)})
+        store.keep_marks({USAGE_MARK: usage_text(usage), SHARE_MARK: repr(share)})
 
 
 def tested(store: Store) -> BackTest:

@@ -17,6 +17,8 @@ from brakelog.wear.history import history_of
 from brakelog.wear.life import PartLife, Reading, Start
 
 Json: TypeAlias = Any
+LAYOUT = "1"
+"""Raised when the text of part lives or outlooks changes its form, so that all are made again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +63,7 @@ def lives_text(found: VehicleLives, *, planned_mm: int) -> str:
         "odometers": [first.odometer_mm, last.odometer_mm],
         "planned": [planned_mm, last.next_months or file.shop.next_months],
         "rusty": found.is_rusty,
-        "learned": [_learned(*each) for each in _told(found)],
+        "learned": _learned(found),
         "running": [
             [
                 each.case.corner.code,
@@ -100,17 +102,27 @@ def read_lives(text: str) -> KeptVehicle | None:
     )
 
 
-def _told(found: VehicleLives) -> Iterator[tuple[Corner, PartLife]]:
-    """Yield the lives that say how fast such parts wear."""
+def _told(found: VehicleLives) -> Iterator[tuple[Corner, Position, PartLife]]:
+    """Yield the lives that say how fast such parts wear, at each place the oldest first."""
+    for each in found.finished:
+        yield each.corner, each.position, each.recorded.life
     for one in found.running:
         recorded = one.case.recorded
         if recorded.is_sound and tells_a_rate(recorded.life):
-            yield one.case.corner, recorded.life
-    for each in found.finished:
-        yield each.corner, each.recorded.life
+            yield one.case.corner, one.case.position, recorded.life
 
 
-def _learned(corner: Corner, life: PartLife) -> list[Json]:
+def _learned(found: VehicleLives) -> list[Json]:
+    """Return the lives that the shop learns from, each with the number of its forerunner."""
+    newest: dict[tuple[Corner, Position], int] = {}
+    rows = []
+    for number, (corner, position, life) in enumerate(_told(found)):
+        rows.append([*_numbers(corner, life), newest.get((corner, position), -1)])
+        newest[corner, position] = number
+    return rows
+
+
+def _numbers(corner: Corner, life: PartLife) -> list[Json]:
     """Return a life as the numbers that the shop learns from."""
     assert life.limit_nm is not None
     history = history_of(life, life.limit_nm)

@@ -79,7 +79,7 @@ def _believed(vehicle: KeptVehicle, kept: KeptLife, experiences: Experiences) ->
         new_mm=None if life.new_nm is None else life.new_nm / 1e6,
         limit_mm=0.0 if life.limit_nm is None else life.limit_nm / 1e6,
     )
-    return after_earlier_life(experience, kept.earlier)
+    return after_earlier_life(experience, kept.earlier, vehicle_share=experiences.vehicle_share)
 
 
 def _usage(vehicle: KeptVehicle, usual: Usage) -> Usage:
@@ -123,7 +123,7 @@ def _grounds(vehicle: KeptVehicle, kept: KeptLife, projection: Projection) -> st
     if kept.standing is Standing.FINE:
         is_near = bound_ends_before(projection, vehicle.planned_mm)
         return "suggested" if is_near else ""
-    return kept.standing.value
+    return str(kept.standing.value)
 
 
 def _text(vehicle: KeptVehicle, usage: Usage, parts: list[list[Json]]) -> str:

@@ -252,8 +252,8 @@ def test_inches_where_inches_are_declared(shop: Workshop) -> None:
     bare.has_vehicle(TAG, "--brakes", "disc")
     told = joined(text_of(bare, "--unit", "in"))
 
-    assert "LF pad-in: inner pad lining, in in" in told
-    assert "stamped on the part: ________ in" in told
+    assert "LF pad-in: inner pad lining, in inch" in told
+    assert "stamped on the part: ________ inch" in told
     assert "--by ____ --unit in Or from a file" in told
 
 

@@ -10,6 +10,13 @@ from xml.etree import ElementTree
 
 import pytest
 
+from brakelog.reports.history import history_sheet
+from brakelog.reports.history_document import history_document
+from brakelog.reports.plain import as_text
+from brakelog.rules.vehicle import judge_vehicle
+from brakelog.store.opening import open_store
+from brakelog.workshop.demo import run_demo
+from brakelog.workshop.history import history_of
 from tests.acceptance.workshop import Workshop
 
 FRONT = (
@@ -214,3 +221,29 @@ def test_a_hostile_name_is_text_everywhere(shop: Workshop, tmp_path: Path) -> No
     assert "\u202e" not in content
     assert "<script>[/red]\ufffdTAC-1" in "".join(ElementTree.fromstring(content).itertext())
     assert shop.reads("history", "WREN-7")["vehicle"]["description"] == HOSTILE
+
+
+def test_every_vehicle_of_the_sample_workshop_has_a_history_that_agrees_with_its_verdict(
+    tmp_path: Path,
+) -> None:
+    """What the newest visit measured and did not change is told alike, to the last digit."""
+    run_demo(tmp_path, date(2026, 12, 1))
+    compared = 0
+    with open_store(tmp_path / "demo.sqlite") as store:
+        for vehicle in store.vehicles():
+            visit = store.visits_of(vehicle.id)[-1]
+            found = history_of(store, vehicle.tag, today=visit.day)
+            verdict = judge_vehicle(found.file)
+
+            sheet = as_text(history_sheet(found, today=visit.day, draws=True))
+
+            assert max(len(line) for line in sheet.splitlines()) <= 80
+            assert history_document(found)["places"]
+            told = {
+                (life.corner, life.position): life for part in verdict.parts for life in part.lives
+            }
+            for each in found.places:
+                if each.running is not None and (each.corner, each.position) in told:
+                    assert each.running.told == told[each.corner, each.position]
+                    compared += 1
+    assert compared > 100

@@ -61,6 +61,16 @@ class Printed:
         )
         return stem.with_suffix(".png")
 
+    @property
+    def has_colour(self) -> bool:
+        """Whether any dot of the first sheet is neither black, white nor grey."""
+        stem = self.pdf.with_suffix("")
+        _said("pdftoppm", "-r", "50", "-singlefile", str(self.pdf), str(stem))
+        kind, size, depth, dots = stem.with_suffix(".ppm").read_bytes().split(b"\n", 3)
+        width, height = map(int, size.split())
+        assert (kind, depth, len(dots)) == (b"P6", b"255", 3 * width * height)
+        return not dots[0::3] == dots[1::3] == dots[2::3]
+
 
 def print_page(page: str, folder: Path, *, paper: str, style: str = "") -> Printed:
     """Print a page on ``A4`` or ``letter``, with the margins that it asks for.

@@ -65,6 +65,28 @@ def cards(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str, str], str]
     return card
 
 
+def test_without_a_browser_it_is_skipped_by_hand_and_fails_in_ci(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("PATH", "")
+    monkeypatch.delenv("CI", raising=False)
+    with pytest.raises(pytest.skip.Exception, match="not installed: chromium, pdfinfo"):
+        need_chromium()
+    monkeypatch.setenv("CI", "true")
+    with pytest.raises(pytest.fail.Exception, match="not installed"):
+        need_chromium()
+
+
+def test_a_coloured_page_would_be_noticed(tmp_path: Path) -> None:
+    need_chromium()
+    page = "<html><head></head><body><p style='color: #D55E00'>Two</p><p>sheets"
+    printed = print_page(page, tmp_path, paper="A4", style="p { break-after: page }")
+
+    assert printed.has_colour
+    assert printed.sheets == 2
+    assert "Two" in printed.text
+
+
 @pytest.mark.parametrize("on_file", ["all", "nothing"])
 @pytest.mark.parametrize("brakes", ["disc/disc", "disc/drum"])
 def test_a_usual_car_takes_one_sheet_of_either_paper(
@@ -76,6 +98,7 @@ def test_a_usual_car_takes_one_sheet_of_either_paper(
 
         assert (printed.width_pt, printed.height_pt) == pytest.approx(size, abs=1)
         assert printed.sheets == 1, f"{brakes}, {on_file}, {paper}: look at {printed.picture()}"
+        assert not printed.has_colour
         text = printed.text
         assert [text.count(corner) > 0 for corner in ("LF", "RF", "RR", "LR")] == [True] * 4
         assert "To put it on file" in text

@@ -312,7 +312,7 @@ def test_titles_of_how_tos_start_with_a_verb(page: Path) -> None:
     verbs = {
         *("Put", "Measure", "Type", "Import", "Correct"),
         *("Record", "Hand", "Split", "Study", "Turn", "Use", "Finish", "Answer"),
-        *("Describe", "Give", "Judge"),
+        *("Describe", "Give", "Judge", "Read", "Work"),
     }
     title = page.read_text(encoding="utf-8").splitlines()[0]
 
@@ -483,6 +483,7 @@ def entry_keys(document: object, name: str) -> set[str]:
         ["amend", "list", "TEAL-3", "--json"],
         ["runout", "TEAL-3", "LF", "--json"],
         ["finish", "TEAL-3", "--json"],
+        ["history", "TEAL-3", "--json"],
         ["due", "--json"],
         ["due", "--experience", "--json"],
         ["due", "--back-test", "--json"],

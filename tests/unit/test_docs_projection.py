@@ -16,13 +16,13 @@ from brakelog.rules.dating import MOST_DAYS
 from brakelog.wear import usage
 from brakelog.wear.bulk.learning import ENOUGH_OF_A_KIND
 from brakelog.wear.bulk.population import LIVES_BEFORE, LOG_SD_RANGE, SPREAD_LIVES_BEFORE
-from brakelog.wear.earlier import VEHICLE_SHARE
 from brakelog.wear.experience import (
     ENOUGH_LIVES,
     LOG_SD,
     MEDIAN_LIFE_1000KM,
     PROCESS_C,
     PROCESS_C_RANGE,
+    VEHICLE_SHARE,
     WearKind,
     general_experience,
 )

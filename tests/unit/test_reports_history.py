@@ -231,6 +231,16 @@ def test_a_name_cannot_steer_the_terminal_or_turn_its_order() -> None:
     assert "\u202e" not in text
 
 
+def test_what_is_out_is_said_to_be_out_although_something_else_is_open() -> None:
+    worn = [*STEADY[:2], pad("1.8", THIRD)]
+    found = history(worn, findings=[stuck_slide(THIRD)], corners=(LF, RF))
+
+    text = " ".join(sheet(found).split())
+
+    assert "at or beyond the limit" in section(sheet(found), "What ends first")[1]
+    assert "LF inner pad: At or beyond the limit when it was read last. No projection" in text
+
+
 # The drawing
 
 

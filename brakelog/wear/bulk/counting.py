@@ -9,7 +9,7 @@ import numpy as np
 
 from brakelog.wear.bulk.grouping import Grouping, Level
 from brakelog.wear.bulk.lives import Counts, Floats
-from brakelog.wear.earlier import VEHICLE_SHARE
+from brakelog.wear.experience import VEHICLE_SHARE
 from brakelog.wear.experiences import Group
 
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from brakelog.wear.bulk.beliefs import Beliefs
 from brakelog.wear.bulk.laplace import RateEstimates
-from brakelog.wear.earlier import LEAST_PRECISION_SHARE, VEHICLE_SHARE
+from brakelog.wear.earlier import LEAST_PRECISION_SHARE
+from brakelog.wear.experience import VEHICLE_SHARE
 
 
 def after_earlier_sets(

@@ -9,7 +9,7 @@ from brakelog.wear.bulk.likelihood import rate_likelihoods
 from brakelog.wear.bulk.lives import Counts, Floats, Lives
 from brakelog.wear.bulk.population import PULLED_IN_FROM
 from brakelog.wear.bulk.screening import expected_rates
-from brakelog.wear.earlier import VEHICLE_SHARE
+from brakelog.wear.experience import VEHICLE_SHARE
 
 ENOUGH_VEHICLES = 50
 """Vehicles with two sets from which the share is estimated. [-]
