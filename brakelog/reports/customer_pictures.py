@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
+from matplotlib.transforms import Bbox
 
 from brakelog.record.shop import Shop
 from brakelog.reports.plain_names import POSITION_NAMES, place_of
@@ -31,6 +32,8 @@ _SETTINGS = {
     "ytick.major.width": 0.5,
     "xtick.major.size": 2.0,
     "ytick.major.size": 2.0,
+    "xtick.major.pad": 1.5,
+    "ytick.major.pad": 1.5,
     "svg.fonttype": "none",
     "svg.hashsalt": "brakelog",
 }
@@ -56,13 +59,17 @@ class Pen:
     """Draws one picture after another onto the same axes, so that many cost no more memory."""
 
     def __init__(self) -> None:
+        with matplotlib.style.context(["default", _SETTINGS]):
+            self._make_axes()
+
+    def _make_axes(self) -> None:
         self._figure = Figure(figsize=(_ROOM.width_in, _ROOM.height_in))
         self._canvas = FigureCanvasSVG(self._figure)
         self._axes: Axes = self._figure.add_axes((0.075, 0.17, 0.79, 0.76))
 
     def picture(self, place: PlaceHistory, shop: Shop) -> Picture:
         """Return the picture of one part."""
-        self._axes.clear()
+        self._wipe()
         draw_life(self._axes, place, shop, _ROOM)
         self._make_small()
         out = io.StringIO()
@@ -77,14 +84,22 @@ class Pen:
             view_box=view_box,
         )
 
+    def _wipe(self) -> None:
+        """Take away what was drawn before; ticks and edges stay, which are dear to make."""
+        axes = self._axes
+        for artist in (*axes.lines, *axes.collections, *axes.texts):
+            artist.remove()
+        axes.containers.clear()
+        axes.dataLim.set(Bbox.null())
+        axes.ignore_existing_data_limits = True
+
     def _make_small(self) -> None:
         """Take away what the page says beside the picture, and number the axes sparsely."""
         axes = self._axes
         axes.set_title("", loc="left")
+        axes.set_ylabel("")
         for axis in (axes.xaxis, axes.yaxis):
             axis.set_major_locator(MaxNLocator(_FEW_TICKS, steps=[1, 2, 5, 10]))
-        axes.tick_params(pad=1.5)
-        axes.set_ylabel("")
 
 
 @cache

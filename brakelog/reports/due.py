@@ -153,10 +153,15 @@ def _missed(found: DueList, width: int) -> list[Line]:
     """Return the vehicles that nothing can be said of, counted by reason."""
     if not found.not_projected:
         return []
+    required = set(found.also_required)
     total = sum(len(tags) for tags in found.not_projected.values())
     lines = [Line(text=f"Not projected: {counted(total, 'vehicle')}", role="heading")]
     for reason, tags in found.not_projected.items():
-        named = ", ".join(shown(tag) for tag in tags[:_MOST_TAGS])
+        first = sorted(tags, key=lambda tag: (tag not in required, tag))
+        named = ", ".join(
+            f"{shown(tag)}: required work" if tag in required else shown(tag)
+            for tag in first[:_MOST_TAGS]
+        )
         more = len(tags) - _MOST_TAGS
         rest = f" and {more} more" if more > 0 else ""
         lines += wrapped(

@@ -108,26 +108,28 @@ def _readings(
     colour: str,
 ) -> None:
     """Draw what was read, each with twice its standard uncertainty, and the size when fitted."""
+    marks: dict[str, list[tuple[float, float, float]]] = {}
     start = life.start
     if start is not None:
         at = scale.at(start.odometer_mm), scale.size(start.size_nm)
-        _mark(axes, at, 2 * start.sigma1_nm / scale.unit.nm, FITTED, colour, is_hollow=True)
+        marks[FITTED] = [(*at, 2 * start.sigma1_nm / scale.unit.nm)]
     for each in drawn(readings):
         sign = ODD if each.is_flagged else READ if each.counts else NOT_COUNTED
         at = scale.at(each.odometer_mm), scale.size(each.size_nm)
-        u2 = 2 * each.u1_nm / scale.unit.nm
-        _mark(axes, at, u2, sign, colour, is_hollow=each.is_flagged)
+        marks.setdefault(sign, []).append((*at, 2 * each.u1_nm / scale.unit.nm))
+    for sign, points in marks.items():
+        _mark(axes, points, sign, colour)
 
 
-def _mark(
-    axes: Axes, at: tuple[float, float], u2: float, sign: str, colour: str, *, is_hollow: bool
-) -> None:
+def _mark(axes: Axes, points: list[tuple[float, float, float]], sign: str, colour: str) -> None:
+    """Draw marks of one kind, each with what it may be wrong by."""
+    x, y, u2 = zip(*points, strict=True)
     axes.errorbar(
-        [at[0]],
-        [at[1]],
-        yerr=[u2],
+        x,
+        y,
+        yerr=u2,
         fmt=sign,
-        mfc="white" if is_hollow else colour,
+        mfc="white" if sign in (FITTED, ODD) else colour,
         color=colour,
         ms=4.5,
         elinewidth=0.8,

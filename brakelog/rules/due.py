@@ -83,6 +83,8 @@ class DueList:
     """Vehicles that are projected but outside what was asked for."""
     not_projected: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Tags of the vehicles that could not be projected, by reason."""
+    also_required: tuple[str, ...] = ()
+    """Tags of those among them that have required work."""
 
     @property
     def vehicles(self) -> int:
@@ -99,6 +101,7 @@ class DueListing:
         self._today = today
         self._entries: list[DueEntry] = []
         self._missed: dict[str, list[str]] = {}
+        self._also_required: list[str] = []
         self._outside = 0
 
     def take(self, id: str, tag: str, vehicle: VehicleOutlook | None) -> None:
@@ -109,6 +112,8 @@ class DueListing:
         told = [part for part in vehicle.parts if _is_told(part, self._today)]
         if not told:
             self._missed.setdefault(_why(vehicle.parts, self._today), []).append(tag)
+            if any(part.grounds == "required" for part in vehicle.parts):
+                self._also_required.append(tag)
             return
         entry = _entry(id, tag, vehicle, told, self._wanted, self._today)
         if entry is None:
@@ -128,6 +133,7 @@ class DueListing:
                 for reason in _reasons(missed)
                 if reason in missed
             },
+            also_required=tuple(sorted(self._also_required)),
         )
 
 

@@ -71,7 +71,7 @@ def life_after_cut(
     fitting = _on_record(file, corner, judgement.measure, FittingEvent.REFINISHED)
     if fitting is None:
         fitting = _today(file, corner, judgement.measure, FittingEvent.REFINISHED, after_nm)
-    life = _projected(file, fitting, judgement, judgement.bound, worn)
+    life = _projected(file, fitting, judgement, judgement.bound, worn, is_same=True)
     return life if worn is None else _held_to(file, life, worn)
 
 
@@ -81,8 +81,13 @@ def _projected(
     judgement: Judgement,
     limit: Bound,
     worn: PositionLife | None,
+    *,
+    is_same: bool = False,
 ) -> PositionLife:
-    """Project a part that begins with a fitting of today, after the one that is there now."""
+    """Project a part that begins with a fitting of today, after the one that is there now.
+
+    What is open about a part stays open where it is the same one afterwards.
+    """
     corner = fitting.corner
     case = (worn.case if worn else None) or life_case(file, corner, judgement)
     before = case.recorded
@@ -92,7 +97,9 @@ def _projected(
         readings=(),
         limit_nm=limit.strictest.nm if limit.strictest else None,
         is_out=False,
-        unresolved=_unresolved(file, fitting, judgement.measure),
+        unresolved=(
+            before.life.unresolved if is_same else _unresolved(file, fitting, judgement.measure)
+        ),
     )
     begun = RecordedLife(life=life, begun=fitting)
     follows = replace(case, recorded=begun, earlier=_forerunner(case))
@@ -112,15 +119,11 @@ def _forerunner(case: LifeCase) -> PartLife | None:
 
 
 def _unresolved(file: CaseFile, fitting: Fitting, measure: Measure) -> tuple[str, ...]:
-    """Return what keeps even a new part from being projected: an odometer, a stuck slide."""
-    texts = []
-    if file.questions:
-        ids = [
-            each.id
-            for quantity in measure.facts.quantities
-            for each in file.sets_of(fitting.corner, quantity)
-        ]
-        texts = [question.ask.rstrip(".") for question in about_history(file, ids)]
+    """Return what keeps even a new part from being projected: an odometer, a stuck slide.
+
+    What is open about the part that comes off is not among it; that one is no forerunner then.
+    """
+    texts = [question.ask.rstrip(".") for question in about_history(file, ())]
     if file.findings or file.earlier_findings:
         done = replace(file, stage=Stage.AS_LEFT, fittings=(*file.fittings, fitting))
         stuck = stuck_text(done, fitting.corner, measure.facts.part, fitting)

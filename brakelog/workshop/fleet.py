@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from brakelog import __version__
+from brakelog.errors import StoreError
 from brakelog.record.vehicle import Vehicle
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.policy import RULES
@@ -43,7 +44,11 @@ RELEARN_SHARE = 0.02
 """Share of the vehicles that must have changed before the shop learns again; assumption: fewer
 do not move what is believed by as much as it is uncertain."""
 
+TRIES = 3
+"""Times that a run begins again where another program has overtaken it."""
+
 _RECORD, _PROGRAM, _CHANGED = "record", "program", "changed since learned"
+_WRITER = "writer"
 """Names of the marks that are kept."""
 
 Told: TypeAlias = Callable[[str, int, int], None]
@@ -76,8 +81,23 @@ def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
     Raises
     ------
     StoreError
-        Where what was computed cannot be kept.
+        Where what was computed cannot be kept, or other programs do the same again and again.
     """
+    for _ in range(TRIES):
+        try:
+            return _refreshed(store, told, learn=learn)
+        except _Overtaken:
+            continue
+    raise StoreError(
+        "another program is working the list out at the same time", hint="try again when it is done"
+    )
+
+
+class _Overtaken(Exception):
+    """Another program has begun the same later, with a newer record."""
+
+
+def _refreshed(store: Store, told: Told, *, learn: bool) -> Refreshed:
     program = f"{__version__} {RULES} {LAYOUT}"
     with store.reading():
         marks = store.derived_marks()
@@ -92,17 +112,39 @@ def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
         return Refreshed(vehicles=0, has_learned=False, projected=0)
     if touched is None:
         store.forget_derived()
-    _gather(store, ids, told)
+    kept = _Kept(store)
+    _gather(kept, ids, told)
     has_learned = learn or touched is None or changed >= RELEARN_SHARE * count
     if has_learned:
         told("learning", 0, 1)
-        learn_from_store(store)
+        with kept.writing():
+            learn_from_store(store)
         told("learning", 1, 1)
         changed = 0
     again = _ids(store, None) if has_learned else ids
-    _project(store, again, told)
-    store.keep_marks({_PROGRAM: program, _RECORD: json.dumps(record), _CHANGED: str(changed)})
+    _project(kept, again, told)
+    with kept.writing():
+        store.keep_marks({_PROGRAM: program, _RECORD: json.dumps(record), _CHANGED: str(changed)})
     return Refreshed(vehicles=len(ids), has_learned=has_learned, projected=len(again))
+
+
+class _Kept:
+    """What one run keeps, as long as no other one has begun since.
+
+    A slow run that was overtaken would write older documents beneath newer marks.
+    """
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self._token = store.new_id()
+        store.keep_marks({_WRITER: self._token})
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        with self.store.writing():
+            if self.store.derived_marks().get(_WRITER) != self._token:
+                raise _Overtaken
+            yield
 
 
 def _ids(store: Store, touched: set[str] | None) -> list[str]:
@@ -111,34 +153,39 @@ def _ids(store: Store, touched: set[str] | None) -> list[str]:
     return sorted(store.vehicle_tags())
 
 
-def _gather(store: Store, ids: Sequence[str], told: Told) -> None:
+def _gather(kept: _Kept, ids: Sequence[str], told: Told) -> None:
     """Gather the part lives of vehicles anew."""
-    kept: dict[str, str] = {}
-    done = 0
-    for texts in _shared_out(store, ids, _gather_some, ()):
-        kept |= texts
-        done += len(texts)
-        told("part lives", done, len(ids))
-        if len(kept) >= KEPT_AT_ONCE:
-            store.keep_lives(kept)
-            kept = {}
-    store.keep_lives(kept)
+    found = _shared_out(kept.store, ids, _gather_some, ())
+    _keep(kept, kept.store.keep_lives, found, lambda done: told("part lives", done, len(ids)))
 
 
-def _project(store: Store, ids: Sequence[str], told: Told) -> None:
+def _project(kept: _Kept, ids: Sequence[str], told: Told) -> None:
     """Project the parts of vehicles anew."""
-    experiences = learned_experiences(store)
-    usual = usual_usage(store, store.shop())
-    kept: dict[str, str] = {}
+    store = kept.store
+    known = (learned_experiences(store), usual_usage(store, store.shop()))
+    found = _shared_out(store, ids, _project_some, known)
+    _keep(kept, store.keep_due, found, lambda done: told("outlook", done, len(ids)))
+
+
+def _keep(
+    kept: _Kept,
+    keep: Callable[[dict[str, str]], None],
+    found: Iterable[dict[str, str]],
+    told: Callable[[int], None],
+) -> None:
+    """Keep what was found, some vehicles in one transaction."""
+    waiting: dict[str, str] = {}
     done = 0
-    for texts in _shared_out(store, ids, _project_some, (experiences, usual)):
-        kept |= texts
+    for texts in found:
+        waiting |= texts
         done += len(texts)
-        told("outlook", done, len(ids))
-        if len(kept) >= KEPT_AT_ONCE:
-            store.keep_due(kept)
-            kept = {}
-    store.keep_due(kept)
+        told(done)
+        if len(waiting) >= KEPT_AT_ONCE:
+            with kept.writing():
+                keep(waiting)
+            waiting = {}
+    with kept.writing():
+        keep(waiting)
 
 
 _Work: TypeAlias = Callable[..., dict[str, str]]

@@ -98,11 +98,13 @@ def _part(vehicle: KeptVehicle, kept: KeptLife, projection: Projection, usage: U
     if life.readings and life.limit_nm is not None:
         margin_nm = round(margin_mm(life, life.readings[-1].value_nm, life.limit_nm) * 1e6)
     ask = projection.unresolved[0] if projection.unresolved else ""
+    # What is out stays out, whatever is asked about its history.
+    refusal = Refusal.AT_LIMIT if life.is_out else projection.refusal
     return [
         kept.corner.code,
         kept.position.value,
         _grounds(vehicle, kept, projection),
-        projection.refusal.value if projection.refusal else None,
+        refusal.value if refusal else None,
         ask,
         projection.at_least_mm,
         projection.median_mm,

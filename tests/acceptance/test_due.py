@@ -244,3 +244,26 @@ def test_wear_by_a_stuck_slide_ends_the_trend_until_it_is_put_right(shop: Worksh
     assert life["counted_anew_from"] == "2025-09-01"
     assert life["readings"] == 2
     assert life["refusal"] is None
+
+
+def test_a_run_that_another_one_overtook_keeps_nothing_of_its_own(
+    shop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from brakelog.store.opening import open_store
+    from brakelog.workshop import fleet
+
+    gather, overtaken = fleet._gather, []
+
+    def and_meanwhile(*words: Any) -> None:
+        if not overtaken:
+            overtaken.append(True)
+            shop.measures("SLOW", "79000 km", front("8.0"), day="2025-02-01")
+            with open_store(shop.store) as other:
+                fleet.refresh(other, lambda what, done, total: None)
+        gather(*words)
+
+    monkeypatch.setattr(fleet, "_gather", and_meanwhile)
+    slow = line_of(shop, "SLOW")
+
+    assert overtaken
+    assert slow["last_odometer_km"] == "79000.0"
