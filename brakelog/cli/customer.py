@@ -42,9 +42,7 @@ def summary(
     text: Annotated[bool, typer.Option("--text", help="Plain text for mail, printed.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same facts as JSON.")] = False,
     out: Annotated[Path | None, typer.Option(help="File to write; - for standard output.")] = None,
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Write over what is there.")
-    ] = False,
+    replace: Annotated[bool, typer.Option("--replace", help="Write over what is there.")] = False,
 ) -> None:
     """Write one self-contained page for the customer."""
     if every is None and vehicle is None:

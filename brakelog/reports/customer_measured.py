@@ -161,7 +161,7 @@ def _row(
     )
     has_plate = any(each.datum is Datum.WITH_PLATE for each in bound.limits)
     strictest = bound.strictest
-    limit, limit_other = _pair(_limit(bound, shop))
+    limit, limit_other = _pair(_limit(bound, shop, fine=fine))
     return Measured(
         corner=part.corner.code,
         place=place_of(part.corner),
@@ -221,7 +221,7 @@ def _state(judgement: Judgement, shop: Shop) -> str:
     return ", ".join(texts)
 
 
-def _limit(bound: Bound, shop: Shop) -> str:
+def _limit(bound: Bound, shop: Shop, *, fine: bool) -> str:
     """Return the limit as printed; in the shop's own unit too where that is not printed."""
     figure = bound.strictest
     if figure is None:
@@ -230,4 +230,4 @@ def _limit(bound: Bound, shop: Shop) -> str:
     own = LengthUnit.INCH if shop.unit.is_inch else LengthUnit.MM
     if "(" in printed or figure.figure.unit.is_inch == own.is_inch:
         return shown(printed)
-    return shown(f"{printed} ({one_unit(figure.nm, shop, fine=False)})")
+    return shown(f"{printed} ({one_unit(figure.nm, shop, fine=fine)})")

@@ -37,7 +37,7 @@ _SETTINGS = {
     "svg.fonttype": "none",
     "svg.hashsalt": "brakelog",
 }
-"""Text stays text, so that it can be searched and read aloud; the same part gives the same picture."""
+"""Text stays text, so that it can be searched and read aloud; ids do not change."""
 _FEW_TICKS = 4
 
 
@@ -73,7 +73,8 @@ class Pen:
         draw_life(self._axes, place, shop, _ROOM)
         self._make_small()
         out = io.StringIO()
-        self._canvas.print_svg(out, metadata={"Date": None, "Creator": None})
+        unsaid = {"Date": None, "Creator": None}
+        self._canvas.print_svg(out, metadata=unsaid)  # type: ignore[no-untyped-call]
         key = f"{place.corner.code}-{place.position.value}"
         view_box, drawing = _embedded(out.getvalue(), key)
         return Picture(

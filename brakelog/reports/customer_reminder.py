@@ -73,9 +73,7 @@ def reminder_note(
         customer=shown(customer.name) if customer else "",
         contact=shown(customer.contact) if customer else "",
         lead=lead(entry),
-        parts=tuple(
-            each for each in (part_sentence(part, unit, today) for part in parts) if each
-        ),
+        parts=tuple(each for each in (part_sentence(part, unit, today) for part in parts) if each),
         do=what_to_do(entry),
         rest=(
             about_estimate(entry),

@@ -50,8 +50,8 @@ def part_sentence(part: PartOutlook, unit: DistanceUnit, today: date) -> str:
     first = part.not_before.isoformat()
     if part.not_before <= today:
         return (
-            f"{name}: 9 of 10 such parts last until {first}, or until the odometer shows {at}. That "
-            f"day is past: it may be at its limit now."
+            f"{name}: 9 of 10 such parts last until {first}, or until the odometer shows {at}. "
+            f"That day is past: it may be at its limit now."
         )
     if part.median_day is None:
         return (
@@ -94,9 +94,7 @@ def about_estimate(entry: DueEntry) -> str:
 def about_odometer(entry: DueEntry) -> str:
     """Return that the odometer on file is old."""
     day = entry.vehicle.last_day.isoformat()
-    return (
-        f"We last saw your odometer on {day}; if you have driven more than usual since, come sooner."
-    )
+    return f"We last saw your odometer on {day}; if you drove more than usual since, come sooner."
 
 
 def stop_sentence() -> str:

@@ -52,7 +52,7 @@ def _dates(life: PositionLife, shop: Shop) -> list[str]:
     text += f"not before {dates.at_least}"
     is_far = Note.FAR_EXTRAPOLATION in life.projection.notes
     if dates.median is not None and not is_far:
-        text += f", for half of them not before {dates.median:%Y-%m}"
+        text += f", for half of them {dates.median:%Y-%m} or later"
     return [f"{text}."]
 
 

@@ -100,6 +100,30 @@ def test_both_pages_keep_required_and_suggested_apart(wend: Workshop) -> None:
     assert wend.tries("verdict", TAG, "--fail-on", "required").exit_code == 10
 
 
+def test_the_axle_must_not_be_left_and_only_new_drums_go_with_new_shoes(wend: Workshop) -> None:
+    verdict = wend.verdict(TAG)
+
+    for plan, reason in (
+        ("left", "required work is open"),
+        ("kept", "must be replaced"),
+        ("refinished", "must be replaced"),
+    ):
+        world = verdict.world("rear", plan)
+        assert not world["open"]
+        assert (world["obstacles"][0]["corner"], world["obstacles"][0]["reason"]) == ("LR", reason)
+        assert world["ends"] == []
+    new = verdict.world("rear", "new")
+    assert new["open"]
+    assert new["at_least_km"] is None
+    assert "typical ones would last: shoes about 120,000 km" in new["text"]
+    assert verdict.document["if_left"] == []
+    sheet = wend.counter_sheet(TAG)
+    assert "If left: it must not be left as it is (required: LR drum replace)." in sheet
+    # Nobody looked at the front axle, so that nothing follows there.
+    assert {world["axle"] for world in verdict.document["worlds"]} == {"rear"}
+    assert "If you wait" not in wend.customer_text(TAG)
+
+
 def test_the_customer_is_not_told_that_the_sound_drum_is_needed_now(wend: Workshop) -> None:
     letter = wend.customer_text(TAG)
     assert "Needed now: replace the " in letter

@@ -143,6 +143,28 @@ def test_leaving_the_pads_on_is_given_a_distance_and_not_a_promise(sallow: Works
     assert left["text"] in sallow.counter_sheet("SALLOW")
 
 
+def test_with_new_pads_the_sound_rotors_are_told_kept_cut_and_new(sallow: Workshop) -> None:
+    verdict = sallow.verdict("SALLOW")
+    left, kept, cut, new = (
+        verdict.world("front", plan) for plan in ("left", "kept", "refinished", "new")
+    )
+
+    assert left["open"]
+    assert left["text"] == verdict.document["if_left"][0]["text"]
+    assert (left["ends"][0]["corner"], left["ends"][0]["position"]) == ("LF", "pad-in")
+    for world in (kept, cut, new):
+        assert world["open"]
+        assert world["text"] in sallow.counter_sheet("SALLOW")
+        # What the worn inner pad taught; of the other linings only one reading is on file.
+        taught = [each for each in world["ends"] if each["after_earlier_part"]]
+        assert ("LF", "pad-in") in [(each["corner"], each["position"]) for each in taught]
+    assert cut["cuts"][0]["after_mm"] == "27.199"
+    assert "which is not asked for" in cut["text"]
+    # The rear axle is in order, and nobody asks for a cut there: the sheet leaves it out.
+    assert verdict.world("rear", "refinished")["text"] not in sallow.counter_sheet("SALLOW")
+    assert verdict.world("rear", "kept")["text"] in sallow.counter_sheet("SALLOW")
+
+
 def test_neither_page_sells_rotors_or_calls_pads_required(sallow: Workshop) -> None:
     sheet = sallow.counter_sheet("SALLOW")
     assert "Required: nothing." in sheet
@@ -233,6 +255,31 @@ def test_leaving_both_on_for_now_is_the_honest_alternative(brisk: Workshop) -> N
     assert "If left: come back within " in sheet
 
 
+def test_beside_new_pads_the_thin_rotor_ends_the_axle_and_new_ones_would_not(
+    brisk: Workshop,
+) -> None:
+    verdict = brisk.verdict("BRISK")
+    kept, cut, new = (verdict.world("front", plan) for plan in ("kept", "refinished", "new"))
+
+    first = kept["ends"][0]
+    assert kept["complete"]
+    assert (first["corner"], first["position"]) == ("LF", "rotor")
+    assert kept["at_least_km"] == verdict.part("LF", "rotor").life("rotor")["at_least_km"]
+    assert "LF rotor first: 9 of 10 get at least " in kept["text"]
+    assert not cut["open"]
+    assert {each["reason"] for each in cut["obstacles"]} == {"cannot be refinished"}
+    assert new["ends"][0]["position"].startswith("pad")
+    assert km(new, "at_least_km") > km(kept, "at_least_km")
+    assert new["not_before"] > kept["not_before"]
+
+
+def test_the_sheet_stays_within_80_columns(brisk: Workshop) -> None:
+    lines = brisk.does("verdict", "BRISK").splitlines()
+
+    assert "  What follows" in lines
+    assert max(len(line) for line in lines) <= 80
+
+
 def test_thin_first_pads_are_suggested_and_their_nominal_start_is_said(brisk: Workshop) -> None:
     verdict: Verdict = brisk.verdict("BRISK")
 
@@ -250,4 +297,4 @@ def test_thin_first_pads_are_suggested_and_their_nominal_start_is_said(brisk: Wo
     assert "The size at fitting is nominal, not measured." in sheet
     assert "comparator not stated; taken as out when at or below" in sheet
     assert "Required: nothing." in sheet
-    assert "(the size when new was not measured)" in brisk.customer_text("BRISK")
+    assert "the size when new was not measured" in brisk.customer_text("BRISK")

@@ -84,6 +84,15 @@ class Verdict:
         ]
         return found["verdict"], found["grounds"]
 
+    def world(self, axle: str, plan: str) -> Facts:
+        """What would follow from one plan for an axle."""
+        (found,) = [
+            each
+            for each in self.document["worlds"]
+            if each["axle"] == axle and each["world"] == plan
+        ]
+        return dict(found)
+
     @property
     def required(self) -> list[tuple[str, str]]:
         """Corner and part of everything that is required."""

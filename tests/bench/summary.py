@@ -19,12 +19,12 @@ import tempfile
 import time
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from brakelog.store.opening import open_store
 from tests.bench.whole_store import fill
 
+ROOT = Path(__file__).resolve().parents[2]
 ROUNDS = 7
 _BARE = """
 import sys

@@ -312,7 +312,7 @@ def test_titles_of_how_tos_start_with_a_verb(page: Path) -> None:
     verbs = {
         *("Put", "Measure", "Type", "Import", "Correct"),
         *("Record", "Hand", "Split", "Study", "Turn", "Use", "Finish", "Answer"),
-        *("Describe", "Give", "Judge", "Read", "Work"),
+        *("Describe", "Give", "Judge", "Read", "See", "Work"),
     }
     title = page.read_text(encoding="utf-8").splitlines()[0]
 
@@ -428,7 +428,10 @@ def test_every_key_of_a_verdict_is_described(after_tutorial: tuple[Path, Example
 
 @pytest.mark.parametrize(
     "name",
-    ["reasons", "measures", "reading_sets", "life", "flags", "hints", "if_left", "questions"],
+    [
+        *("reasons", "measures", "reading_sets", "life", "flags", "hints"),
+        *("worlds", "if_left", "questions"),
+    ],
 )
 def test_every_kind_of_entry_of_a_verdict_has_a_table_of_its_own(
     name: str, asked: tuple[Path, Example]
@@ -495,7 +498,7 @@ def test_every_format_is_described_with_its_keys(
 ) -> None:
     document = printed(worked_on, words)
     described = set(first_cells(section_of(str(document["format"]))))
-    keys = keys_of(document, beneath=("rows", "settings"))
+    keys = keys_of(document, beneath=("rows", "settings", "not_projected"))
 
     assert keys - described == set()
 

@@ -156,7 +156,7 @@ def test_each_reading_shows_twice_its_uncertainty() -> None:
 
     bars = [bar for bar in drawn(found).containers if bar.get_label() != "_nolegend_"]
     spans = [
-        float(bar[2][0].get_segments()[0][1][1] - bar[2][0].get_segments()[0][0][1]) for bar in bars
+        float(upper[1] - lower[1]) for bar in bars for lower, upper in bar[2][0].get_segments()
     ]
 
     assert spans == pytest.approx([2 * each for each in u2])
