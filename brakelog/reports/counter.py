@@ -14,6 +14,7 @@ from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import WIDTH, Line, shown, wrapped
 from brakelog.reports.wear_notes import wear_notes
+from brakelog.reports.what_follows import what_follows
 from brakelog.rules.bound import BoundState
 from brakelog.rules.figure import counted, distance
 from brakelog.rules.judgement_words import full_source, judgement_sentence, service_phrase
@@ -30,8 +31,7 @@ from brakelog.rules.verdict import (
     VehicleVerdict,
     Word,
 )
-from brakelog.rules.world import Plan
-from brakelog.rules.world_words import PLURAL, basis_sentence, world_sentence
+from brakelog.rules.world_words import PLURAL
 
 if TYPE_CHECKING:
     from brakelog.rules.closing import Closing
@@ -93,7 +93,7 @@ def counter_sheet(
         lines += [Line(), Line(text=_axle_title(axle), role="heading")]
         for each in of_axle:
             lines += _axle_part(verdict, each, sources, width)
-        lines += _worlds(verdict, axle, width)
+        lines += what_follows(verdict, axle, width)
     lines += wear_notes(verdict, width)
     lines += _local_rules(verdict, width)
     lines += _foot(verdict, sources, width)
@@ -209,28 +209,6 @@ def _axle_part(
     for side in sides:
         lines += _part(verdict, side, sources, width)
     return lines
-
-
-def _worlds(verdict: VehicleVerdict, axle: int, width: int) -> list[Line]:
-    """Return what may become of an axle: left as it is, and with new linings today.
-
-    A cut is looked at only where something on the axle is to be done.
-    """
-    is_well = not any(each.corner.axle == axle for each in (*verdict.required, *verdict.suggested))
-    here = [
-        world
-        for world in verdict.worlds
-        if world.axle == axle and not (is_well and world.plan is Plan.REFINISHED)
-    ]
-    if not here:
-        return []
-    lines = [Line(), Line(text="  What follows")]
-    shop = verdict.file.shop
-    for world in here:
-        text = world_sentence(world, shop)
-        lines += wrapped(text, first="    - ", rest="      ", width=width)
-    basis = basis_sentence(here, shop)
-    return lines + wrapped(basis, first="      ", rest="      ", role="quiet", width=width)
 
 
 def _belongs(part: PartVerdict, axle: AxleVerdict) -> bool:

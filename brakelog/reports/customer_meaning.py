@@ -10,11 +10,12 @@ from brakelog.record.quantity import Position
 from brakelog.record.shop import Shop
 from brakelog.reports.closing_words import declined_when
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_names import axle_parts, place_of
+from brakelog.reports.plain_names import axle_parts, brakes_of, place_of
 from brakelog.reports.plain_reasons import (
     fitted_today,
+    goes_along,
+    measured_when_fitted,
     plain_reason,
-    plain_reasons,
     what_to_look_for,
 )
 from brakelog.rules.closing import Closing
@@ -25,6 +26,7 @@ from brakelog.rules.verdict import (
     Because,
     Grounds,
     PartVerdict,
+    Reason,
     VehicleVerdict,
     Word,
 )
@@ -60,56 +62,84 @@ def axle_meanings(verdict: VehicleVerdict, closing: Closing) -> tuple[AxleMeanin
 
 
 def _axle(verdict: VehicleVerdict, axle: int, closing: Closing) -> AxleMeaning:
-    meanings = [_meaning(verdict, each, closing) for each in verdict.axles if each.axle == axle]
+    said = _Said()
+    for each in verdict.axles:
+        if each.axle == axle:
+            _say_part(verdict, each, closing, said)
     name = axle_name(axle).capitalize()
     return AxleMeaning(
         axle=axle_name(axle),
         name=name if "axle" in name.lower() else f"{name} axle",
-        meanings=tuple(sorted(meanings, key=lambda each: KINDS.index(each.kind))),
+        meanings=said.in_order(),
     )
 
 
-def _meaning(verdict: VehicleVerdict, axle: AxleVerdict, closing: Closing) -> Meaning:
+class _Said:
+    """What is said of the parts of an axle: apart by what it rests on, each sentence once."""
+
+    def __init__(self) -> None:
+        self._sentences: dict[tuple[str, str], dict[str, None]] = {}
+
+    def of(self, name: str, kind: str, *sentences: str) -> None:
+        """Say something; without a sentence only that it is so."""
+        here = self._sentences.setdefault((kind, name), {})
+        here.update((each, None) for each in sentences if each)
+
+    def kinds_of(self, name: str) -> list[str]:
+        """Return what is said of some parts."""
+        return [kind for kind, of in self._sentences if of == name]
+
+    def in_order(self) -> tuple[Meaning, ...]:
+        """Return all of it, the gravest first."""
+        return tuple(
+            Meaning(name=name, kind=kind, sentences=tuple(shown(each) for each in sentences))
+            for (kind, name), sentences in sorted(
+                self._sentences.items(), key=lambda item: KINDS.index(item[0][0])
+            )
+        )
+
+
+def _say_part(verdict: VehicleVerdict, axle: AxleVerdict, closing: Closing, said: _Said) -> None:
+    """Say what one kind of part of an axle needs, each reason under what it rests on."""
     sides = [p for p in verdict.parts if p.corner.axle == axle.axle and p.part is axle.part]
-    sentences: list[str] = []
+    name = axle_parts(axle.axle, axle.part).capitalize()
     for side in sides:
-        for sentence in _why(verdict, side):
-            if sentence not in sentences:
-                sentences.append(sentence)
+        fitted = fitted_today(verdict, side)
+        if fitted:
+            sizes = dict.fromkeys(_size(each, verdict.file.shop) for each in fitted)
+            said.of(name, "Fitted", measured_when_fitted(side.corner, list(sizes)))
+        for reason in side.reasons:
+            if fitted and reason.because is Because.NOT_INSPECTED:
+                continue
+            if reason.word is Word.REUSE:
+                continue
+            kind = _kind_of(reason)
+            # What may stay once something is put right must not read as if it had to go.
+            of = brakes_of(axle.axle) if reason.word is Word.CORRECT else name
+            said.of(of, kind, plain_reason(side, reason))
+        if _goes_along(side):
+            is_required = axle.grounds is Grounds.REQUIRED
+            said.of(name, "Suggested", goes_along(side.corner, is_required=is_required))
+    if all(side.word is Word.REUSE for side in sides):
+        said.of(name, "In limits")
     look_for = what_to_look_for(verdict, axle.axle, axle.part)
     if look_for:
-        sentences.append(look_for)
-    if axle.grounds is Grounds.REQUIRED and any(s.grounds is Grounds.SUGGESTED for s in sides):
-        sentences.append("The other side is suggested only: both sides of an axle go together.")
-    sentences += _declined_suggestions(sides, closing)
-    return Meaning(
-        name=axle_parts(axle.axle, axle.part).capitalize(),
-        kind=_kind(verdict, axle, sides),
-        sentences=tuple(shown(each) for each in sentences),
-    )
+        said.of(name, min(said.kinds_of(name), key=KINDS.index, default="In limits"), look_for)
+    said_no = _declined_suggestions(sides, closing)
+    if said_no:
+        said.of(name, "Suggested", *said_no)
 
 
-def _kind(verdict: VehicleVerdict, axle: AxleVerdict, sides: list[PartVerdict]) -> str:
-    if axle.grounds is not None:
-        return "Required" if axle.grounds is Grounds.REQUIRED else "Suggested"
-    if axle.word is Word.REUSE:
-        return "In limits"
-    if axle.word is Word.NO_VERDICT and all(
-        side.word is Word.REUSE or fitted_today(verdict, side) for side in sides
-    ):
-        return "Fitted"
-    return "Could not be judged"
+def _kind_of(reason: Reason) -> str:
+    if reason.grounds is None:
+        return "Could not be judged"
+    return "Required" if reason.grounds is Grounds.REQUIRED else "Suggested"
 
 
-def _why(verdict: VehicleVerdict, side: PartVerdict) -> list[str]:
-    """Return why a part is judged so; of one fitted today, its size instead of what is missing."""
-    fitted = fitted_today(verdict, side)
-    if not fitted:
-        return plain_reasons(side)
-    sizes = " and ".join(dict.fromkeys(_size(each, verdict.file.shop) for each in fitted))
-    rest = [plain_reason(side, r) for r in side.reasons if r.because is not Because.NOT_INSPECTED]
-    place = place_of(side.corner).capitalize()
-    return [f"{place}: measured when it was fitted today, {sizes}.", *rest]
+def _goes_along(side: PartVerdict) -> bool:
+    """Whether a part is to be changed only because the other side of the axle is."""
+    going = [each for each in side.reasons if each.grounds is not None]
+    return bool(going) and all(each.because is Because.AXLE_SET for each in going)
 
 
 def _size(fitting: Fitting, shop: Shop) -> str:

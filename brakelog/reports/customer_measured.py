@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from brakelog.lengths import LengthUnit, decimal_mm
+from brakelog.lengths import decimal_mm
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum
@@ -161,7 +161,7 @@ def _row(
     )
     has_plate = any(each.datum is Datum.WITH_PLATE for each in bound.limits)
     strictest = bound.strictest
-    limit, limit_other = _pair(_limit(bound, shop, fine=fine))
+    limit, limit_other = _limit(bound, shop, fine=fine)
     return Measured(
         corner=part.corner.code,
         place=place_of(part.corner),
@@ -221,13 +221,18 @@ def _state(judgement: Judgement, shop: Shop) -> str:
     return ", ".join(texts)
 
 
-def _limit(bound: Bound, shop: Shop, *, fine: bool) -> str:
-    """Return the limit as printed; in the shop's own unit too where that is not printed."""
+def _limit(bound: Bound, shop: Shop, *, fine: bool) -> tuple[str, str]:
+    """Return the limit as printed, the shop's own unit first, and in the other unit.
+
+    Where only the other unit is printed, the own one is worked out beside it.
+    """
     figure = bound.strictest
     if figure is None:
-        return limit_unknown(is_on_file=bool(bound.limits))
-    printed = bound.printed(figure)
-    own = LengthUnit.INCH if shop.unit.is_inch else LengthUnit.MM
-    if "(" in printed or figure.figure.unit.is_inch == own.is_inch:
-        return shown(printed)
-    return shown(f"{printed} ({one_unit(figure.nm, shop, fine=fine)})")
+        return limit_unknown(is_on_file=bool(bound.limits)), ""
+    first, second = _pair(shown(bound.printed(figure)))
+    is_own = figure.limit.figures[0].unit.is_inch == shop.unit.is_inch
+    if second:
+        return (first, second) if is_own else (second, first)
+    if figure.figure.unit.is_inch == shop.unit.is_inch:
+        return first, ""
+    return first, one_unit(figure.nm, shop, fine=fine)

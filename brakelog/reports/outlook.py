@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from brakelog.lengths import DistanceUnit
 from brakelog.rules.figure import distance
 from brakelog.rules.part import next_planned_mm
@@ -28,10 +30,11 @@ def when_to_come_back(verdict: VehicleVerdict, *, is_dated: bool = False) -> str
     file, unit = verdict.file, verdict.file.shop.distance_unit
     planned_mm = next_planned_mm(file)
     months = file.visit.next_months or file.shop.next_months
-    planned = f"after {_planned(planned_mm, unit)} or {months} months, whichever is first"
+    far = _planned(planned_mm, unit)
     if verdict.required:
-        return "Have what is needed now put right first. The next planned visit is then " + (
-            f"{planned}."
+        return (
+            f"Have what is needed now put right first. The next planned visit is then after {far} "
+            f"or {months} months, whichever is first."
         )
     lives = [
         life
@@ -40,21 +43,29 @@ def when_to_come_back(verdict: VehicleVerdict, *, is_dated: bool = False) -> str
         if life.projection.at_least_mm is not None
     ]
     bounds = [at_least_rounded_mm(life.projection, unit.mm) for life in lives]
-    days = [life.dates.at_least for life in lives if life.dates and life.dates.at_least]
     if verdict.suggested and not bounds:
         if is_dated:
             return ""
-        return f"Ask us when to come back; that is sooner than the planned visit {planned}."
-    if bounds and min(bounds) < planned_mm:
-        if not min(bounds):
-            when = "as soon as you can"
-        elif days:
-            day = min(days).isoformat()
-            when = f"within {distance(min(bounds), unit)} or by {day}, whichever is first"
-        else:
-            when = f"within {distance(min(bounds), unit)}"
         return (
-            f"Unless the suggested work is done before, come back {when}. Once it is done, the "
-            f"next planned visit is {planned}."
+            f"Ask us when to come back; that is sooner than the planned visit after {far} or "
+            f"{months} months, whichever is first."
         )
-    return f"Your next planned visit is {planned}."
+    if bounds and min(bounds) < planned_mm:
+        days = [life.dates.at_least for life in lives if life.dates and life.dates.at_least]
+        return (
+            f"{_sooner(min(bounds), min(days, default=None), unit)} Once it is done, the next "
+            f"planned visit is after {far} or {months} months, whichever is first."
+        )
+    return f"Your next planned visit is after {far} or {months} months, whichever is first."
+
+
+def _sooner(bound_mm: int, day: date | None, unit: DistanceUnit) -> str:
+    if not bound_mm:
+        return "Unless the suggested work is done before, come back as soon as you can."
+    near = distance(bound_mm, unit)
+    if day is None:
+        return f"Unless the suggested work is done before, come back within {near}."
+    return (
+        f"Unless the suggested work is done before, come back within {near} or by "
+        f"{day.isoformat()}, whichever is first."
+    )

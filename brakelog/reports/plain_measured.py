@@ -9,7 +9,7 @@ STATES = {
     "corrected": "corrected {}",
     "at limit": "at its limit",
     "past limit": "past its limit",
-    "too close": "too close to its limit to be sure",
+    "too close": "too close to be sure",
     "again": "to be read again",
 }
 """What is said beside a figure."""

@@ -46,6 +46,11 @@ def axle_parts(axle: int, part: Part) -> str:
     return f"{axle_name(axle)} {_NAMES[part]}"
 
 
+def brakes_of(axle: int) -> str:
+    """Return the brakes of an axle as a whole: ``Front brakes``."""
+    return f"{axle_name(axle)} brakes".capitalize()
+
+
 def both_sides(parts: list[PartVerdict]) -> list[str]:
     """Name parts by axle where both sides are among them, else by corner."""
     names = []

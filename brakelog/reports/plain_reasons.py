@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from brakelog.record.corner import Corner
 from brakelog.record.finding import FindingKind
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part
@@ -206,11 +207,18 @@ def fitted_today(verdict: VehicleVerdict, part: PartVerdict) -> tuple[Fitting, .
     return measured_at_fitting(file, part.corner, part.part)
 
 
-def plain_reasons(part: PartVerdict) -> list[str]:
-    """Return why a part is judged so."""
-    return [
-        sentence for sentence in (_plain(part, n) for n in range(len(part.reasons))) if sentence
-    ]
+def measured_when_fitted(corner: Corner, sizes: list[str]) -> str:
+    """Return the sizes of a part that was measured when it was fitted today."""
+    place = place_of(corner).capitalize()
+    return f"{place}: measured when it was fitted today, {listed(sizes)}."
+
+
+def goes_along(corner: Corner, *, is_required: bool) -> str:
+    """Return that one side goes only because the other does."""
+    if is_required:
+        return "The other side is suggested only: both sides of an axle go together."
+    place = place_of(corner).capitalize()
+    return f"{place}: it goes along, because both sides of an axle go together."
 
 
 def plain_reason(part: PartVerdict, reason: Reason) -> str:
@@ -249,8 +257,11 @@ def _plain(part: PartVerdict, index: int) -> str:
         case Because.CUT_LIMIT_UNKNOWN:
             return f"{place}: its surface is out of limits; its maker states no size to machine to."
         case Because.PUT_RIGHT:
-            stays = "; it may stay once that is put right" if reason.stays else ""
-            return f"{place}: it does not run true{stays}."
+            if reason.stays:
+                return (
+                    f"{place} brake disc: it does not run true; it may stay once that is put right."
+                )
+            return f"{place} brake disc: it does not run true."
         case Because.WILL_NOT_LAST:
             is_in = reason.judgement is not None and reason.judgement.outcome is Outcome.IN
             return (

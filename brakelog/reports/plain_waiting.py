@@ -13,7 +13,7 @@ from brakelog.lengths import DistanceUnit
 from brakelog.record.corner import axle_name
 from brakelog.record.quantity import Part
 from brakelog.record.shop import Shop
-from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, place_of
+from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, brakes_of, place_of
 from brakelog.rules.dating import Dates
 from brakelog.rules.figure import distance
 from brakelog.rules.lives import PositionLife
@@ -222,6 +222,7 @@ _RARELY = frozenset({Refusal.NO_BASIS, Refusal.NO_READING})
 def _silent(world: World) -> Iterator[str]:
     """Yield for which parts no distance can be told, and why."""
     stated = {life.position.part for life in world.stated}
+    rarely: list[Part] = []
     for part in dict.fromkeys(life.position.part for life in world.unstated):
         lives = [life for life in world.unstated if life.position.part is part]
         name = axle_parts(world.axle, part).capitalize()
@@ -229,7 +230,12 @@ def _silent(world: World) -> Iterator[str]:
         if Refusal.UNRESOLVED in refusals:
             yield f"{name}: we can say how far they will go once our questions are answered."
         elif part not in stated and refusals <= _RARELY:
-            yield f"{name}: measured too rarely yet to say how far they will go."
+            rarely.append(part)
+    if len(rarely) > 1:
+        yield f"{brakes_of(world.axle)}: measured too rarely yet to say how far they will go."
+    elif rarely:
+        name = axle_parts(world.axle, rarely[0]).capitalize()
+        yield f"{name}: measured too rarely yet to say how far they will go."
     if world.stated and world.passed_over:
         name = axle_name(world.axle)
         yield f"What could not be judged at the {name} may end sooner than what is named here."

@@ -125,7 +125,8 @@ def _running(files: _Files, corner: Corner, part: Part) -> Iterator[Running]:
             continue
         then = now if file is files.newest else judge_part(file, corner, part, projects=False)
         judgement = next(each for each in then.judgements if each.measure is measure)
-        case = life_case(file, corner, judgement)
+        # What was found, answered or put right since then counts too.
+        case = life_case(files.newest, corner, judgement)
         if not case.recorded.life.readings and case.recorded.life.start is None:
             continue
         yield Running(case=case, standing=_standing(now, then))

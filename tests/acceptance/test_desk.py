@@ -70,7 +70,9 @@ def test_new_pads_start_a_new_life_and_nothing_is_projected_across_them(finch: W
     assert new.words == ("reuse", None)
     assert life["readings"] == 1
     assert life["refusal"] is None
-    assert float(life["rate_mm_per_1000_km"]) < 0.12
+    # 0.08 by its own first stretch; the pads before it wore 0.135, which moves what is believed.
+    assert 0.08 < float(life["rate_mm_per_1000_km"]) < 0.13
+    assert life["after_earlier_part"]
     assert km(life, "at_least_km") > 15_000
     assert "last time 2.6 mm" not in finch.customer_text(TAG)
     # The life of the rotor went on: it was not changed.

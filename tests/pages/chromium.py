@@ -23,7 +23,7 @@ def need_chromium() -> None:
     """Skip where there is no browser to print with; never where tests are run for a change."""
     missing = [
         name
-        for name, path in (("chromium", _browser()), ("pdfinfo", shutil.which("pdfinfo")))
+        for name, path in (("chromium", browser_path()), ("pdfinfo", shutil.which("pdfinfo")))
         if path is None
     ]
     if not missing:
@@ -34,7 +34,8 @@ def need_chromium() -> None:
     pytest.skip(said)
 
 
-def _browser() -> str | None:
+def browser_path() -> str | None:
+    """Return the browser of this machine."""
     return next(filter(None, map(shutil.which, _BROWSERS)), None)
 
 
@@ -82,7 +83,7 @@ def print_page(page: str, folder: Path, *, paper: str, style: str = "") -> Print
     assert page.count("</head>") == 1
     source.write_text(page.replace("</head>", added), encoding="utf-8")
     pdf = source.with_suffix(".pdf")
-    browser = _browser()
+    browser = browser_path()
     assert browser is not None
     _said(
         *(browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import enum
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Protocol, TypeAlias
 
 Json: TypeAlias = Any
@@ -147,7 +147,9 @@ class Record:
 
     def schema(self, writing: Writing) -> dict[str, Json]:
         """Return what refers to it."""
-        definition: Json = writing.refer(self.name, {"description": self.says, **self.open(writing)})
+        definition: Json = writing.refer(
+            self.name, {"description": self.says, **self.open(writing)}
+        )
         return dict(definition)
 
     def open(self, writing: Writing) -> dict[str, Json]:
@@ -172,22 +174,19 @@ class Either:
 
     def schema(self, writing: Writing) -> dict[str, Json]:
         """Return its schema."""
-        return self.open(writing)
-
-    def open(self, writing: Writing) -> dict[str, Json]:
-        """Return its schema itself."""
         return {"oneOf": [each.schema(writing) for each in self.of]}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """One form of document."""
+    """One form of document; its key ``format`` need not be named."""
 
     name: str
     """``verdict``."""
     version: int
     title: str
-    body: Record | Either
+    says: str
+    body: Mapping[str, Kind] | Either
 
     @property
     def format(self) -> str:
@@ -198,3 +197,11 @@ class Form:
     def file(self) -> str:
         """Name of the file of its schema."""
         return f"{self.name}-{self.version}.json"
+
+    def open(self, writing: Writing) -> dict[str, Json]:
+        """Return its schema itself."""
+        head = {"format": Scalar(form={"const": self.format})}
+        if isinstance(self.body, Either):
+            variants = (replace(each, keys={**head, **each.keys}) for each in self.body.of)
+            return Either(tuple(variants)).schema(writing)
+        return Record(name=self.name, says=self.says, keys={**head, **self.body}).open(writing)

@@ -26,7 +26,7 @@ class Section:
 
     format: str
     lead: str
-    """Where the form comes from."""
+    """Which command prints it."""
     tables: tuple[Table, ...]
     used: set[tuple[str, str]] = field(default_factory=set)
     """Heading and key of every row that was asked for."""
@@ -34,12 +34,12 @@ class Section:
     def of(self, key: str, at: tuple[str, ...]) -> str:
         """Return the words for a key.
 
-        The tables named are looked into first, then the first one, then the others in order.
+        The tables named are looked into first, then the first one of the section.
 
         Raises
         ------
         LookupError
-            Where no table has the key, or none goes by such a heading.
+            Where none of them has the key, or none goes by such a heading.
         """
         for table in self._in_order(at):
             if key in table.rows:
@@ -53,7 +53,7 @@ class Section:
             if not found:
                 raise LookupError(f"{PAGE.name}, {self.format}: no table under {words!r}")
             yield from found
-        yield from self.tables
+        yield self.tables[0]
 
     @property
     def unused(self) -> list[tuple[str, str]]:
@@ -88,7 +88,7 @@ def _section(name: str, body: str) -> Section:
             tables[-1].rows[row["key"]] = plain(row["words"])
         elif line and not line.startswith("|"):
             heading, is_table = line, False
-            lead = lead or plain(line)
+            lead = lead or f"{re.split('[;:]', plain(line))[0].rstrip('.')}."
     return Section(format=name, lead=lead, tables=tuple(tables))
 
 

@@ -1,0 +1,364 @@
+"""What is on file: vehicles, limits, gauges, people, the shop, entries, the store itself."""
+
+from __future__ import annotations
+
+from brakelog.record.finding import FindingKind
+from brakelog.record.gauge import GaugeKind, Tips
+from brakelog.record.limit import WhichPad
+from brakelog.record.vehicle import AxleBrake
+from brakelog.store.tables import EVIDENCE
+from brakelog.workshop.shop import LANGUAGES
+from tests.docs.schemas.history import FITTING_EVENT, SIZE_BASIS
+from tests.docs.schemas.judged import LIMIT_KIND, OUT_WHEN
+from tests.docs.schemas.kinds import (
+    Closed,
+    Either,
+    Form,
+    Keyed,
+    Kind,
+    Many,
+    Maybe,
+    Record,
+    Scalar,
+    closed,
+)
+from tests.docs.schemas.packs import TRAIT
+from tests.docs.schemas.scalars import (
+    AXLE,
+    CORNER,
+    COUNT,
+    DATUM,
+    DAY,
+    DISTANCE_UNIT,
+    FLAG,
+    ID,
+    LENGTH,
+    LENGTH_UNIT,
+    MOMENT,
+    ORDINAL,
+    PART,
+    POSITION,
+    PROBABILITY,
+    QUANTITY,
+    SIZE,
+    STAGE,
+    TEXT,
+    WORDS,
+    constant,
+)
+
+# Vehicles
+
+_VEHICLE: dict[str, Kind] = {
+    "id": ID,
+    "tag": WORDS,
+    "description": TEXT,
+    "brakes": Many(closed(AxleBrake, "brake"), least=1, most=9),
+    "odometer_unit": DISTANCE_UNIT,
+    "limit_sheet": Maybe(WORDS),
+    "plate": Maybe(WORDS),
+    "vin": Maybe(WORDS),
+    "customer": Maybe(WORDS),
+}
+VEHICLES = Form(
+    name="vehicles",
+    version=1,
+    title="Vehicles",
+    says="Every vehicle on file.",
+    body={
+        "vehicles": Many(Record(name="vehicle", says="One vehicle.", keys=_VEHICLE)),
+    },
+)
+_VISIT = Record(
+    name="visit",
+    says="One visit of the vehicle.",
+    keys={
+        "id": ID,
+        "date": DAY,
+        "odometer": WORDS,
+        "odometer_unit": DISTANCE_UNIT,
+        "void": Maybe(WORDS),
+        "moved": FLAG,
+    },
+)
+ONE_VEHICLE = Form(
+    name="vehicle",
+    version=1,
+    title="A vehicle",
+    says="One vehicle with its visits.",
+    body={
+        "vehicle": Record(
+            name="vehicle",
+            says="The vehicle.",
+            keys={**_VEHICLE, "visits": Many(_VISIT)},
+        ),
+    },
+)
+
+# Limits
+
+SHEETS = Form(
+    name="sheets",
+    version=1,
+    title="Limit sheets",
+    says="Names of the limit sheets.",
+    body={"sheets": Many(WORDS)},
+)
+_LIMIT = Record(
+    name="limit",
+    says="One limit as printed, or one mark as cast.",
+    keys={
+        "id": ID,
+        "axle": AXLE,
+        "corner": Maybe(CORNER),
+        "kind": LIMIT_KIND,
+        "as_printed": WORDS,
+        "figures": Many(
+            Record(
+                name="printed_figure",
+                says="One figure of a limit.",
+                keys={"text": WORDS, "unit": LENGTH_UNIT, "mm": SIZE},
+            ),
+            least=1,
+            most=2,
+        ),
+        "out_when": Maybe(OUT_WHEN),
+        "comparator_stated": FLAG,
+        "datum": Maybe(DATUM),
+        "which_pad": closed(WhichPad, "which_pad"),
+        "points": Maybe(ORDINAL),
+        "radius_mm": Maybe(SIZE),
+        "source": WORDS,
+        "source_date": Maybe(DAY),
+        "contradicts": FLAG,
+        "note": TEXT,
+    },
+)
+_TORQUE = Record(
+    name="torque",
+    says="One torque of the sheet.",
+    keys={"axle": AXLE, "fastener": WORDS, "figure": WORDS, "source": TEXT},
+)
+_TRAIT = Record(
+    name="sheet_trait",
+    says="One trait of the sheet.",
+    keys={"axle": Maybe(AXLE), "trait": TRAIT, "value": WORDS, "source": Maybe(WORDS)},
+)
+LIMITS = Form(
+    name="limits",
+    version=1,
+    title="A limit sheet",
+    says="Limits, torques and traits of one sheet, or limits and marks of one vehicle.",
+    body={
+        "sheet": WORDS,
+        "limits": Many(_LIMIT),
+        "torques": Many(_TORQUE),
+        "traits": Many(_TRAIT),
+    },
+)
+
+# Gauges
+
+_GAUGE = Record(
+    name="gauge",
+    says="One gauge.",
+    keys={
+        "id": ID,
+        "tag": WORDS,
+        "kind": closed(GaugeKind, "gauge_kind"),
+        "unit": LENGTH_UNIT,
+        "resolution": WORDS,
+        "resolution_mm": SIZE,
+        "used_for": Many(QUANTITY),
+        "tips": Maybe(closed(Tips, "tips")),
+        "error_limit_mm": Maybe(SIZE),
+        "checked_on": Maybe(DAY),
+        "check_every_months": Maybe(ORDINAL),
+        "note": TEXT,
+    },
+)
+GAUGES = Form(
+    name="gauges",
+    version=1,
+    title="Gauges",
+    says="Every gauge of the shop.",
+    body={"gauges": Many(_GAUGE)},
+)
+ONE_GAUGE = Form(
+    name="gauge",
+    version=1,
+    title="A gauge",
+    says="One gauge of the shop.",
+    body={"gauge": _GAUGE},
+)
+
+# People and the shop
+
+_PERSON: dict[str, Kind] = {"tag": WORDS, "name": WORDS, "role": TEXT}
+_CUSTOMER: dict[str, Kind] = {"tag": WORDS, "name": WORDS, "contact": TEXT}
+PEOPLE = Form(
+    name="people",
+    version=1,
+    title="People and customers",
+    says="The people of the shop, and its customers.",
+    body={
+        "people": Many(Record(name="person", says="One of the shop.", keys=_PERSON)),
+        "customers": Many(Record(name="customer", says="A customer.", keys=_CUSTOMER)),
+    },
+)
+ONE_PERSON = Form(
+    name="person",
+    version=1,
+    title="A person or a customer",
+    says="One of the shop, or one of its customers.",
+    body=Either(
+        (
+            Record(name="person", says="One of the shop.", keys=_PERSON),
+            Record(name="customer", says="A customer.", keys=_CUSTOMER),
+        )
+    ),
+)
+SHOP = Form(
+    name="shop",
+    version=1,
+    title="Settings of the shop",
+    says="The settings of the shop.",
+    body={
+        "name": TEXT,
+        "phone": TEXT,
+        "site": TEXT,
+        "unit": LENGTH_UNIT,
+        "distance_unit": DISTANCE_UNIT,
+        "language": Closed(name="language", says="A language of the pages.", words=LANGUAGES),
+        "probability": PROBABILITY,
+        "cut_per_side": Scalar(form={"type": "string", "pattern": r"^[0-9.]+ mm$"}),
+        "next_visit": WORDS,
+        "next_months": ORDINAL,
+        "daily_distance": WORDS,
+    },
+)
+
+# What was put on file about a vehicle
+
+_ENTRY: dict[str, Kind] = {
+    "id": ID,
+    "visit": DAY,
+    "odometer": WORDS,
+    "odometer_was": Maybe(WORDS),
+    "corner": CORNER,
+    "gauge": Maybe(WORDS),
+    "person": Maybe(WORDS),
+}
+ENTRIES = Form(
+    name="entries",
+    version=1,
+    title="What is on file about a vehicle",
+    says="The reading sets, findings and fittings of one vehicle that hold today.",
+    body={
+        "entries": Many(
+            Either(
+                (
+                    Record(
+                        name="reading_set",
+                        says="Values taken in one go.",
+                        keys={
+                            **_ENTRY,
+                            "entry": constant("reading set"),
+                            "stage": STAGE,
+                            "quantity": QUANTITY,
+                            "typed": Many(TEXT, least=1),
+                            "values_mm": Many(Maybe(LENGTH), least=1),
+                            "unit": LENGTH_UNIT,
+                            "recorded_at": Maybe(MOMENT),
+                            "corrects": Maybe(ID),
+                        },
+                        at=("Every entry", "A reading set"),
+                    ),
+                    Record(
+                        name="finding",
+                        says="Something seen, not measured.",
+                        keys={
+                            **_ENTRY,
+                            "entry": constant("finding"),
+                            "stage": STAGE,
+                            "finding": closed(FindingKind, "finding_kind"),
+                            "part": PART,
+                            "put_right": FLAG,
+                            "note": TEXT,
+                        },
+                        at=("Every entry", "A finding"),
+                    ),
+                    Record(
+                        name="fitting",
+                        says="A part that was fitted, refinished, moved or removed.",
+                        keys={
+                            **_ENTRY,
+                            "entry": constant("fitting"),
+                            "part": POSITION,
+                            "event": FITTING_EVENT,
+                            "basis": SIZE_BASIS,
+                            "size_typed": Maybe(WORDS),
+                            "size_mm": Maybe(SIZE),
+                            "note": TEXT,
+                        },
+                        at=("Every entry", "A fitting"),
+                    ),
+                )
+            )
+        ),
+    },
+)
+
+# The store
+
+STORE = Form(
+    name="store",
+    version=1,
+    title="Where the store is",
+    says="The file of the store, and how much is in it.",
+    body=Either(
+        (
+            Record(
+                name="no_store",
+                says="The file is not there yet.",
+                keys={"path": WORDS, "exists": Scalar(form={"const": False})},
+            ),
+            Record(
+                name="store",
+                says="The file, and how much is in it.",
+                keys={
+                    "path": WORDS,
+                    "exists": Scalar(form={"const": True}),
+                    "rows": Keyed(
+                        Closed(
+                            name="table",
+                            says="A table of the store.",
+                            words=tuple(table.name for table in EVIDENCE),
+                        ),
+                        COUNT,
+                        least=len(EVIDENCE),
+                    ),
+                },
+            ),
+        )
+    ),
+)
+CHECK = Form(
+    name="check",
+    version=1,
+    title="Health of the store",
+    says="What is wrong with the file, if anything is.",
+    body={
+        "path": WORDS,
+        "sqlite": WORDS,
+        "settings": Keyed(
+            Closed(
+                name="setting",
+                says="A setting of SQLite.",
+                words=("journal_mode", "synchronous"),
+            ),
+            WORDS,
+        ),
+        "faults": Many(WORDS),
+    },
+)

@@ -1,0 +1,57 @@
+"""Customer's pages to be opened: those of the sample workshop, and single ones made in memory."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+
+from brakelog.record.reading import ReadingSet
+from brakelog.reports.customer import Summary, customer_summary
+from brakelog.reports.customer_page import summary_page
+from brakelog.reports.customer_pictures import drawn
+from brakelog.rules.vehicle import judge_vehicle
+from brakelog.store.opening import open_store
+from brakelog.workshop.customer import every_customer_case
+from brakelog.workshop.demo import run_demo
+from tests.unit.verdict_examples import case
+
+DAY = date(2026, 10, 12)
+"""The day on which the pages are made, soon after the newest visit of the sample workshop."""
+NAMES = {
+    "page markup": "<script>alert('x')</script>",
+    "terminal markup": "[bold red]Ann[/red]",
+    "quotes": "O'Hara \"Red\" & <b>Sons</b>",
+    "right to left": "שירה לוי",
+    "long": "Quill " * 50,
+    "one long word": "Q" * 300,
+    "emoji": "🚗 Ann 👩‍🔧",
+}
+
+
+def sample_pages(folder: Path) -> dict[str, Path]:
+    """Return the page of every vehicle of the sample workshop, by its tag."""
+    demo = run_demo(folder / "demo", DAY)
+    pages = {}
+    with open_store(demo.store) as store:
+        for vehicle, found in every_customer_case(
+            store, render=lambda _: "", today=DAY, with_places=True
+        ):
+            assert found is not None
+            facts = customer_summary(
+                found.verdict, found.customer, today=DAY, closing=found.closing
+            )
+            pictures = drawn(found.places, found.verdict.file.shop)
+            pages[vehicle.tag] = written(facts, folder / f"{vehicle.tag}.html", pictures)
+    return pages
+
+
+def written(facts: Summary, target: Path, pictures: Iterable[object] = ()) -> Path:
+    """Write a page."""
+    target.write_text(summary_page(facts, tuple(pictures)), encoding="utf-8")  # type: ignore[arg-type]
+    return target
+
+
+def facts_of(sets: Iterable[ReadingSet]) -> Summary:
+    """Return the facts of a page of a small invented car."""
+    return customer_summary(judge_vehicle(case(sets)), None)
