@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -28,6 +29,7 @@ from brakelog.rules.verdict import (
     AxleVerdict,
     Grounds,
     PartVerdict,
+    Reason,
     VehicleVerdict,
     Word,
 )
@@ -42,7 +44,7 @@ CAUTION = (
 )
 
 
-class _Sources:
+class Sources:
     """Sources of limits, named once at the foot and by number above."""
 
     def __init__(self) -> None:
@@ -73,26 +75,19 @@ def counter_sheet(
 
     The end of the job stands on it where it is given; it is no part of the verdict.
     """
-    sources = _Sources()
-    lines = _head(verdict, width)
-    if today is not None and verdict.is_stale(today):
-        lines += wrapped(
-            f"These readings are {verdict.months_old(today)} months old. What was measured since "
-            f"is not on file; measure again before you decide.",
-            rest="  ",
-            role="open",
-            width=width,
-        )
-    lines += _at_a_glance(verdict, width)
+    sources = Sources()
+    lines = head_lines(verdict, width)
+    lines += stale_lines(verdict, today, width)
+    lines += at_a_glance(verdict, width)
     lines += _local_rules(verdict, width, glance=True)
     if closing is not None:
         from brakelog.reports.closing_section import closing_section
 
         lines += closing_section(verdict.file, closing, width)
     for axle, of_axle in groupby(verdict.axles, key=lambda each: each.axle):
-        lines += [Line(), Line(text=_axle_title(axle), role="heading")]
+        lines += [Line(), Line(text=axle_title(axle), role="heading")]
         for each in of_axle:
-            lines += _axle_part(verdict, each, sources, width)
+            lines += axle_part(verdict, each, sources, width)
         lines += what_follows(verdict, axle, width)
     lines += wear_notes(verdict, width)
     lines += _local_rules(verdict, width)
@@ -120,7 +115,21 @@ def _role(word: Word, grounds: Grounds | None) -> str:
     return "plain" if word is Word.REUSE else "open"
 
 
-def _head(verdict: VehicleVerdict, width: int) -> list[Line]:
+def stale_lines(verdict: VehicleVerdict, today: date | None, width: int) -> list[Line]:
+    """Say how old the readings are, where the next planned visit should have been by now."""
+    if today is None or not verdict.is_stale(today):
+        return []
+    return wrapped(
+        f"These readings are {verdict.months_old(today)} months old. What was measured since "
+        f"is not on file; measure again before you decide.",
+        rest="  ",
+        role="open",
+        width=width,
+    )
+
+
+def head_lines(verdict: VehicleVerdict, width: int) -> list[Line]:
+    """Return whose brakes they are, as of when, the complaint, and whether entry was finished."""
     file = verdict.file
     visit, vehicle = file.visit, file.vehicle
     name = vehicle.tag + (f", {vehicle.description}" if vehicle.description else "")
@@ -147,9 +156,10 @@ def _head(verdict: VehicleVerdict, width: int) -> list[Line]:
     return lines
 
 
-def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
+def at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
+    """Return what is required, suggested and not judged, each on a line of its own."""
     lines = [Line()]
-    fitted = [each for each in verdict.parts if _is_fitted(verdict, each)]
+    fitted = [each for each in verdict.parts if is_fitted(verdict, each)]
     not_judged = tuple(each for each in verdict.not_judged if each not in fitted)
     for title, role, parts in (
         ("Required", "required", verdict.required),
@@ -174,7 +184,7 @@ def _at_a_glance(verdict: VehicleVerdict, width: int) -> list[Line]:
     return lines
 
 
-def _is_fitted(verdict: VehicleVerdict, part: PartVerdict) -> bool:
+def is_fitted(verdict: VehicleVerdict, part: PartVerdict) -> bool:
     """Whether the part went on in this visit and is known by the size that it had then."""
     if verdict.file.stage is Stage.AS_FOUND:
         return False
@@ -188,21 +198,21 @@ def _word_for(part: PartVerdict, role: str) -> str:
     return part.required[0].word.value if role == "required" else part.word.value
 
 
-def _axle_title(axle: int) -> str:
+def axle_title(axle: int) -> str:
     """``Front axle``, ``Axle 3``."""
     name = axle_name(axle).capitalize()
     return name if "axle" in name.lower() else f"{name} axle"
 
 
-def _axle_part(
-    verdict: VehicleVerdict, axle: AxleVerdict, sources: _Sources, width: int
+def axle_part(
+    verdict: VehicleVerdict, axle: AxleVerdict, sources: Sources, width: int
 ) -> list[Line]:
-    sides = [each for each in verdict.parts if _belongs(each, axle)]
-    name = f"{axle_name(axle.axle)} {PLURAL[axle.part]}".capitalize()
+    """Return one kind of part of an axle: its word, then either side with its reasons."""
+    sides = sides_of(verdict, axle)
     lines = [
         Line(),
         Line(
-            text=f"  {name}: {verdict_words(axle.word, axle.grounds)}",
+            text=f"  {axle_words(axle)}",
             role=_role(axle.word, axle.grounds),
         ),
     ]
@@ -211,64 +221,105 @@ def _axle_part(
     return lines
 
 
-def _belongs(part: PartVerdict, axle: AxleVerdict) -> bool:
-    return part.corner.axle == axle.axle and part.part is axle.part
+def axle_words(axle: AxleVerdict) -> str:
+    """``Front pads: replace, suggested``."""
+    name = f"{axle_name(axle.axle)} {PLURAL[axle.part]}".capitalize()
+    return f"{name}: {verdict_words(axle.word, axle.grounds)}"
 
 
-def _part(verdict: VehicleVerdict, part: PartVerdict, sources: _Sources, width: int) -> list[Line]:
-    shop = verdict.file.shop
-    is_fitted = _is_fitted(verdict, part)
-    lines = [
-        Line(
-            text=f"    {part.corner}: "
-            + ("fitted" if is_fitted else verdict_words(part.word, part.grounds)),
-            role="plain" if is_fitted else _role(part.word, part.grounds),
-        )
+def sides_of(verdict: VehicleVerdict, axle: AxleVerdict) -> list[PartVerdict]:
+    """Return both sides of one kind of part of an axle."""
+    return [
+        each for each in verdict.parts if each.corner.axle == axle.axle and each.part is axle.part
     ]
+
+
+def _part(verdict: VehicleVerdict, part: PartVerdict, sources: Sources, width: int) -> list[Line]:
+    shop = verdict.file.shop
+    words, role = part_words(verdict, part)
+    lines = [Line(text=f"    {part.corner}: {words}", role=role)]
     fittings = verdict.file.fittings_at(part.corner, part.part)
     for text in _texts(part, fittings, shop, sources):
         lines += wrapped(text, first="       - ", rest="         ", width=width)
-    told = {id(reason.life) for reason in part.reasons if reason.life is not None}
-    must_go = part.word is Word.REPLACE and part.grounds is Grounds.REQUIRED
-    for life in [] if must_go else _limiting(part):
-        if id(life) not in told:
-            lines += wrapped(
-                f"How far, {life.position.label}: {life_sentence(life, shop)}",
-                first="       - ",
-                rest="         ",
-                width=width,
-            )
-    for finding in part.noted:
-        label = "" if finding.kind is FindingKind.OTHER else finding.kind.facts.label
+    for text in (*how_far(part, shop), *noted(part)):
+        lines += wrapped(text, first="       - ", rest="         ", width=width)
+    gaps = gaps_of(part)
+    if gaps:
         lines += wrapped(
-            f"Noted: {': '.join(text for text in (label, finding.note) if text)}.",
+            f"{'; '.join(gaps).capitalize()}.",
             first="       - ",
             rest="         ",
+            role="quiet",
             width=width,
         )
-    lines += _gaps(part, width)
     return lines
 
 
+def part_words(verdict: VehicleVerdict, part: PartVerdict) -> tuple[str, str]:
+    """Return the word of a part with its grounds, and its role."""
+    if is_fitted(verdict, part):
+        return "fitted", "plain"
+    return verdict_words(part.word, part.grounds), _role(part.word, part.grounds)
+
+
+def how_far(part: PartVerdict, shop: Shop) -> list[str]:
+    """Return how far a part will go, unless it must go now or a reason said so already."""
+    if part.word is Word.REPLACE and part.grounds is Grounds.REQUIRED:
+        return []
+    told = {id(reason.life) for reason in part.reasons if reason.life is not None}
+    return [
+        f"How far, {life.position.label}: {life_sentence(life, shop)}"
+        for life in _limiting(part)
+        if id(life) not in told
+    ]
+
+
+def noted(part: PartVerdict) -> list[str]:
+    """Return the findings of a part that are noted only."""
+    texts = []
+    for finding in part.noted:
+        label = "" if finding.kind is FindingKind.OTHER else finding.kind.facts.label
+        texts.append(f"Noted: {': '.join(text for text in (label, finding.note) if text)}.")
+    return texts
+
+
 def _texts(
-    part: PartVerdict, fittings: tuple[Fitting, ...], shop: Shop, sources: _Sources
+    part: PartVerdict, fittings: tuple[Fitting, ...], shop: Shop, sources: Sources
 ) -> list[str]:
     """Return the reasons, then what else was measured, each once."""
-    if all(each.value_nm is None for each in part.judgements) and not part.required:
-        return _fitted(fittings) or [_untouched(part)]
-    told: set[Measure] = set()
-    texts = []
-    for reason in part.reasons:
-        measure = reason.judgement.measure if reason.judgement else None
-        texts.append(reason_sentence(reason, shop, sources.cite, with_reading=measure not in told))
-        if measure is not None:
-            told.add(measure)
+    if is_untouched(part):
+        return instead_of_readings(part, fittings)
+    texts, told = reasons_told(part.reasons, shop, sources)
     rest = [j for j in part.judgements if j.value_nm is not None and j.measure not in told]
     texts += [judgement_sentence(j, shop, sources.cite) for j in rest if j.measure.facts.is_safety]
     service = [service_phrase(j, shop) for j in rest if not j.measure.facts.is_safety]
     if service:
         texts.append(f"Also read: {'; '.join(service)}.")
     return list(dict.fromkeys(text for text in texts if text))
+
+
+def reasons_told(
+    reasons: Iterable[Reason], shop: Shop, sources: Sources
+) -> tuple[list[str], set[Measure]]:
+    """Return reasons in full, a reading only where it was not told before, and which were told."""
+    told: set[Measure] = set()
+    texts = []
+    for reason in reasons:
+        measure = reason.judgement.measure if reason.judgement else None
+        texts.append(reason_sentence(reason, shop, sources.cite, with_reading=measure not in told))
+        if measure is not None:
+            told.add(measure)
+    return texts, told
+
+
+def is_untouched(part: PartVerdict) -> bool:
+    """Whether nothing was read of a part, and nothing is required of it."""
+    return all(each.value_nm is None for each in part.judgements) and not part.required
+
+
+def instead_of_readings(part: PartVerdict, fittings: tuple[Fitting, ...]) -> list[str]:
+    """Return what is said of a part that nobody measured."""
+    return _fitted(fittings) or [_untouched(part)]
 
 
 def _untouched(part: PartVerdict) -> str:
@@ -297,36 +348,33 @@ def _limiting(part: PartVerdict) -> list[PositionLife]:
     return list(part.lives[:1])
 
 
-def _gaps(part: PartVerdict, width: int) -> list[Line]:
+def gaps_of(part: PartVerdict) -> list[str]:
+    """Return what was not measured or looked at of a part that was judged."""
     gaps = []
     if part.not_measured:
         gaps.append("not measured: " + ", ".join(each.value for each in part.not_measured))
     if not part.condition_recorded:
         gaps.append("condition not recorded")
-    if not gaps:
-        return []
-    return wrapped(
-        "; ".join(gaps).capitalize() + ".",
-        first="       - ",
-        rest="         ",
-        role="quiet",
-        width=width,
-    )
+    return gaps
 
 
-def _foot(verdict: VehicleVerdict, sources: _Sources, width: int) -> list[Line]:
+def _foot(verdict: VehicleVerdict, sources: Sources, width: int) -> list[Line]:
+    return [
+        Line(),
+        *sources.lines(width),
+        *wrapped(how_it_was_judged(verdict), role="quiet", width=width),
+        *wrapped(CAUTION, width=width),
+    ]
+
+
+def how_it_was_judged(verdict: VehicleVerdict) -> str:
+    """Return the rule that a number was judged by."""
     shop = verdict.file.shop
     planned = distance(next_planned_mm(verdict.file), shop.distance_unit)
-    rule = (
+    return (
         f"p is the probability that the part conforms (JCGM 106); from "
         f"{float(shop.probability):.2f} on it counts as in limits. A reading beyond a limit is "
         f"out whatever its uncertainty. U2 is twice the standard uncertainty of a reading: the "
         f"gauge's step and error limit, its repeatability, the part's warmth. Next planned visit "
         f"after {planned}. Rules {verdict.policy[:12]}."
     )
-    return [
-        Line(),
-        *sources.lines(width),
-        *wrapped(rule, role="quiet", width=width),
-        *wrapped(CAUTION, width=width),
-    ]

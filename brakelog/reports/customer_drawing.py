@@ -129,11 +129,12 @@ def _place(row: Measured) -> int:
 
 
 def _needed(rows: list[Measured], factor: int) -> float:
-    middle = sum(
-        _growth(row.bar) * factor if row.bar.shape is Shape.DRUM else _extent(row.bar)
-        for row in rows
-        if row.bar.shape is not Shape.LINING
-    )
+    middle = 0.0
+    for row in rows:
+        if row.bar.shape is Shape.DISC:
+            middle = _extent(row.bar)
+        elif row.bar.shape is Shape.DRUM and factor:
+            middle = _growth(row.bar) * factor
     linings = [_extent(row.bar) for row in rows if row.bar.shape is Shape.LINING]
     # Both sides get the room of the thicker one, so that the middle stays in the middle.
     return middle + 2 * (max(linings, default=0.0) + AIR_MM)

@@ -38,23 +38,37 @@ def judgement_sentence(judgement: Judgement, shop: Shop, cite: Cite = full_sourc
     """Return what was read, what it was compared with, and how that was decided."""
     name = judgement.measure.value
     if judgement.value_nm is None:
-        return _limit_state(judgement) or f"{_capital(name)}: no reading."
-    fine = judgement.measure in _FINE
-    limits = [figure.nm for figure in judgement.bound.figures]
-    value = both_units(judgement.value_nm, shop, fine=fine, against=limits)
+        return limit_state(judgement) or f"{_capital(name)}: no reading."
+    value = value_words(judgement, shop)
     place = f" at {judgement.place}" if judgement.place else ""
     if judgement.measure is Measure.THICKNESS_VARIATION:
         place = f", {judgement.place}"
     text = f"{_capital(name)} {value}{place}"
     if judgement.deciding is None:
-        return f"{text}. {_limit_state(judgement)}"
+        return f"{text}. {limit_state(judgement)}"
     if judgement.outcome is Outcome.IN_QUESTION:
         limit = limit_words(judgement.bound, judgement.deciding, cite)
         return f"{text}, as typed: not held against {limit} while it is in question."
-    if judgement.judged_nm != judgement.value_nm and judgement.judged_nm is not None:
-        judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
-        text += f", {judged} after {' and '.join(judgement.corrections)}"
-    return f"{text}: {_margin(judgement, shop, cite, fine=fine)}.{_how(judgement, shop, cite)}"
+    judged = judged_words(judgement, shop)
+    text += f", {judged}" if judged else ""
+    limit = limit_words(judgement.bound, judgement.deciding, cite)
+    return f"{text}: {margin_words(judgement, shop)} {limit}.{_how(judgement, shop, cite)}"
+
+
+def value_words(judgement: Judgement, shop: Shop) -> str:
+    """Return the deciding value as read, in both units."""
+    assert judgement.value_nm is not None
+    limits = [figure.nm for figure in judgement.bound.figures]
+    return both_units(judgement.value_nm, shop, fine=judgement.measure in _FINE, against=limits)
+
+
+def judged_words(judgement: Judgement, shop: Shop) -> str:
+    """Return what met the limit, where that is not the value as read; else nothing."""
+    if judgement.judged_nm is None or judgement.judged_nm == judgement.value_nm:
+        return ""
+    limits = [figure.nm for figure in judgement.bound.figures]
+    judged = one_unit(judgement.judged_nm, shop, fine=True, against=limits)
+    return f"{judged} after {' and '.join(judgement.corrections)}"
 
 
 def service_phrase(judgement: Judgement, shop: Shop) -> str:
@@ -68,35 +82,43 @@ def service_phrase(judgement: Judgement, shop: Shop) -> str:
     return f"{judgement.measure.value} {value}, {limit}"
 
 
-def _margin(judgement: Judgement, shop: Shop, cite: Cite, *, fine: bool) -> str:
-    assert judgement.deciding is not None
+def margin_words(judgement: Judgement, shop: Shop) -> str:
+    """Return how a value stands to its limit: ``1.5 mm inside``, ``exactly at``."""
     assert judgement.margin_nm is not None
     margin = judgement.margin_nm
-    limit = limit_words(judgement.bound, judgement.deciding, cite)
     if margin == 0:
-        return f"exactly at {limit}"
+        return "exactly at"
     side = "inside" if margin > 0 else "beyond"
-    return f"{one_unit(abs(margin), shop, fine=fine, against=[0])} {side} {limit}"
+    fine = judgement.measure in _FINE
+    return f"{one_unit(abs(margin), shop, fine=fine, against=[0])} {side}"
 
 
 def limit_words(bound: Bound, figure: BoundFigure, cite: Cite = full_source) -> str:
     """Return a limit as printed, its failing condition and its source."""
     limit = figure.limit
-    printed = bound.printed(figure)
     if limit.out_when is None:
         comparator = f"comparator not stated; taken as out when {limit.comparator.value}"
     else:
         comparator = f"out when {limit.comparator.value}"
     pad = "" if limit.which_pad.value == "both" else f"{limit.which_pad.value} "
-    datum = f" {limit.datum.value}" if limit.datum and limit.datum.value != "lining" else ""
+    label = limit.kind.facts.label
+    printed = printed_words(bound, figure)
+    return f"the {pad}{label} limit {printed} ({comparator}; {cite(limit)})"
+
+
+def printed_words(bound: Bound, figure: BoundFigure) -> str:
+    """Return a limit as printed, which of its figures decided, and its datum if not the lining."""
+    limit = figure.limit
+    printed = bound.printed(figure)
     decided = ""
     if figure.index and printed == limit.as_printed:
         decided = f", its stricter figure {print_figure(figure.figure)}"
-    label = limit.kind.facts.label
-    return f"the {pad}{label} limit {printed}{decided}{datum} ({comparator}; {cite(limit)})"
+    datum = f" {limit.datum.value}" if limit.datum and limit.datum.value != "lining" else ""
+    return f"{printed}{decided}{datum}"
 
 
-def _limit_state(judgement: Judgement) -> str:
+def limit_state(judgement: Judgement) -> str:
+    """Return why a bound decides nothing, and what to do about it; nothing where it decides."""
     bound = judgement.bound
     label = bound.kind.facts.label
     match bound.state:
@@ -171,6 +193,31 @@ def _also_judged(judgement: Judgement, cite: Cite) -> list[str]:
 
 
 def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
+    parts = _doubts(judgement)
+    if judgement.probability is not None and judgement.outcome is not Outcome.OUT:
+        used = f" ({judgement.read_with})" if judgement.read_with else ""
+        known = f", {WORST_TAKEN}" if not judgement.gauge_known else ""
+        parts.append(
+            f"{_capital(judgement.gauge)}{used}{known}, U2 {u2_words(judgement, shop)}, "
+            f"p {probability_words(judgement.probability)}"
+        )
+    parts += _asides(judgement, cite)
+    return "".join(f" {part}." for part in parts)
+
+
+WORST_TAKEN = "the worst for this reading is taken"
+"""Said of a gauge that is not known."""
+
+
+def notes_on(judgement: Judgement, cite: Cite = full_source) -> list[str]:
+    """Return what is to be known of a judgement beside its figures: doubts, and what was set aside.
+
+    They are the sentences that stand before and behind the gauge where it is told in full.
+    """
+    return [f"{each}." for each in (*_doubts(judgement), *_asides(judgement, cite))]
+
+
+def _doubts(judgement: Judgement) -> list[str]:
     parts = []
     for doubt in judgement.doubts:
         if doubt is Doubt.FEW_POINTS:
@@ -190,23 +237,25 @@ def _how(judgement: Judgement, shop: Shop, cite: Cite) -> str:
     if blind and judgement.outcome is not Outcome.OUT:
         waves = " or ".join(str(order) for order in blind)
         parts.append(f"{counted(judgement.points, 'point')} cannot see {waves} waves a turn")
+    return parts
+
+
+def u2_words(judgement: Judgement, shop: Shop) -> str:
+    """Return twice the standard uncertainty of a reading, rounded up."""
     fine = judgement.measure in _FINE
     step_nm = _U2_STEP_NM[fine]
-    u2 = one_unit(math.ceil(2 * judgement.u1_nm / step_nm) * step_nm, shop, fine=fine)
-    known = "" if judgement.gauge_known else ", the worst for this reading is taken"
-    if judgement.probability is not None and judgement.outcome is not Outcome.OUT:
-        used = f" ({judgement.read_with})" if judgement.read_with else ""
-        parts.append(
-            f"{_capital(judgement.gauge)}{used}{known}, U2 {u2}, "
-            f"p {_probability(judgement.probability)}"
-        )
+    return one_unit(math.ceil(2 * judgement.u1_nm / step_nm) * step_nm, shop, fine=fine)
+
+
+def _asides(judgement: Judgement, cite: Cite) -> list[str]:
+    parts = []
     if judgement.overdue:
         parts.append(f"Read with a gauge past its check: {judgement.overdue}")
     if judgement.bound.rejected:
         aside = " and ".join(figure.figure.text.strip() for figure in judgement.bound.rejected)
         parts.append(f"Set aside: {aside}; {judgement.bound.settled_by}")
     parts.extend(_also_judged(judgement, cite))
-    return "".join(f" {part}." for part in parts)
+    return parts
 
 
 MOST_WAVES = 4
@@ -228,8 +277,8 @@ _U2_STEP_NM = {True: 1_000, False: 10_000}
 (JCGM 100:2008, 7.2.6). [nm]"""
 
 
-def _probability(value: float) -> str:
-    """Three decimals, cut and not rounded, so that 0.9499 never prints as 0.950."""
+def probability_words(value: float) -> str:
+    """Return three decimals, cut and not rounded, so that 0.9499 never prints as 0.950."""
     return f"{int(value * 1000) / 1000:.3f}"
 
 

@@ -56,9 +56,9 @@ class Opened:
 
 
 @contextmanager
-def opened_page(browser: Browser, file: Path, *, width: int = 1100, height: int = 900) -> Iterator[
-    Opened
-]:
+def opened_page(
+    browser: Browser, file: Path, *, width: int = 1100, height: int = 900
+) -> Iterator[Opened]:
     """Open a file with the network cut off."""
     context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
     page = context.new_page()
@@ -67,9 +67,11 @@ def opened_page(browser: Browser, file: Path, *, width: int = 1100, height: int 
     page.on("pageerror", lambda error: opened.complaints.append(str(error)))
     page.on(
         "request",
-        lambda asked: None
-        if asked.url.startswith(("file:", "data:"))
-        else opened.complaints.append(asked.url),
+        lambda asked: (
+            None
+            if asked.url.startswith(("file:", "data:"))
+            else opened.complaints.append(asked.url)
+        ),
     )
     page.goto(file.resolve().as_uri())
     yield opened

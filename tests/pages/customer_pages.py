@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
 
 from brakelog.record.reading import ReadingSet
 from brakelog.reports.customer import Summary, customer_summary
 from brakelog.reports.customer_page import summary_page
-from brakelog.reports.customer_pictures import drawn
+from brakelog.reports.customer_pictures import Picture, drawn
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.store.opening import open_store
 from brakelog.workshop.customer import every_customer_case
@@ -21,7 +21,7 @@ DAY = date(2026, 10, 12)
 NAMES = {
     "page markup": "<script>alert('x')</script>",
     "terminal markup": "[bold red]Ann[/red]",
-    "quotes": "O'Hara \"Red\" & <b>Sons</b>",
+    "quotes": 'O\'Hara "Red" & <b>Sons</b>',
     "right to left": "שירה לוי",
     "long": "Quill " * 50,
     "one long word": "Q" * 300,
@@ -46,9 +46,9 @@ def sample_pages(folder: Path) -> dict[str, Path]:
     return pages
 
 
-def written(facts: Summary, target: Path, pictures: Iterable[object] = ()) -> Path:
+def written(facts: Summary, target: Path, pictures: Sequence[Picture] = ()) -> Path:
     """Write a page."""
-    target.write_text(summary_page(facts, tuple(pictures)), encoding="utf-8")  # type: ignore[arg-type]
+    target.write_text(summary_page(facts, pictures), encoding="utf-8")
     return target
 
 
