@@ -130,3 +130,16 @@ def test_a_correction_needs_a_reason_and_an_odometer_that_can_be(brisk: Workshop
     assert brisk.tries(*command, "87,690", "--why", "slip").exit_code == 3
     assert brisk.tries(*command, "60000 km", "--why", "slip").exit_code == 3
     assert brisk.everything_on_file() == before
+
+
+def test_the_due_list_holds_it_back_until_the_odometer_is_corrected(brisk: Workshop) -> None:
+    on = ("due", "--on", "2025-11-01")
+    assert brisk.reads(*on)["not_projected"] == {"unresolved": [TAG]}
+    assert f"something has to be cleared up first ({TAG})" in brisk.does(*on)
+
+    is_corrected(brisk)
+    (line,) = brisk.reads(*on)["vehicles"]
+    life = inner(brisk)
+    assert (line["corner"], line["part"], line["margin_mm"]) == ("LF", "pad-in", "3.4")
+    assert line["at_least_km"] == life["at_least_km"]
+    assert line["not_before"] == life["not_before"]

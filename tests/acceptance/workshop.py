@@ -13,6 +13,7 @@ from typing import Any, TypeAlias
 from typer.testing import CliRunner, Result
 
 from brakelog.cli.main import build
+from tests.docs.published_schemas import fault_of
 
 DAY = "2026-01-10"
 """The day of a visit where a test does not care."""
@@ -129,8 +130,10 @@ class Workshop:
         return result.stdout
 
     def reads(self, *words: str) -> Any:
-        """Run one command with ``--json``."""
-        return json.loads(self.does(*words, "--json"))
+        """Run one command with ``--json``; what it prints is what its schema says."""
+        document = json.loads(self.does(*words, "--json"))
+        assert not (fault := fault_of(document)), fault
+        return document
 
     # People, gauges, limits, vehicles
 

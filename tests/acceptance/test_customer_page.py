@@ -1,0 +1,469 @@
+"""What a customer reads: calm where all is well, and not to be misread where it is not."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from tests.acceptance import test_case_as_left_gate as gate_case
+from tests.acceptance import test_case_everyday as everyday
+from tests.acceptance import test_case_slide_pin as pin_case
+from tests.acceptance.workshop import DAY, Workshop
+
+ORDER = (
+    "What you should know",
+    "What we measured",
+    "What it means",
+    "What we did today",
+    "What to watch for",
+    "When to come back",
+)
+ALARM = re.compile(r"needed|required|do not drive|danger|unsafe|unless|at once", re.IGNORECASE)
+
+
+def has_sallow_limits(shop: Workshop) -> None:
+    shop.has_limits("sallow 2.0", "front", *everyday.FRONT)
+    shop.has_limits("sallow 2.0", "rear", *everyday.REAR)
+
+
+@pytest.fixture(scope="module")
+def sallow(equipped_shop: Callable[[], Workshop]) -> Workshop:
+    """Case 1: front pads nearly done, three visits."""
+    shop = equipped_shop()
+    has_sallow_limits(shop)
+    shop.has_vehicle("SALLOW", "--description", "Orrin Sallow 2.0", "--sheet", "sallow 2.0")
+    shop.measures("SALLOW", "21050 km", "LF pad-in 8.4 8.3", day="2024-01-15")
+    shop.measures("SALLOW", "41800 km", "LF pad-in 5.9 5.7", day="2025-01-14")
+    shop.measures("SALLOW", "62400 km", everyday.SALLOW)
+    return shop
+
+
+@pytest.fixture(scope="module")
+def brisk(equipped_shop: Callable[[], Workshop]) -> Workshop:
+    """Case 2: pads nearly done, rotors thin but in limits."""
+    shop = equipped_shop()
+    shop.has_limits(
+        *("brisk 1.6", "front", "rotor-new: 24.0 mm", "rotor-machine-to: 22.4 mm"),
+        *("rotor-discard: 22.0 mm, at or below", "variation: 0.015 mm, above"),
+        *("runout: 0.05 mm, above", "pad-new: 11.0 mm", "pad-minimum: 2.0 mm"),
+    )
+    shop.has_vehicle("BRISK", "--brakes", "disc", "--sheet", "brisk 1.6")
+    for corner in ("LF", "RF"):
+        for part, size in (("pads", "11.0 mm"), ("rotor", "24.0 mm")):
+            options = ("--size", size, "--basis", "nominal", "--odometer", "0 km")
+            shop.fits("BRISK", corner, part, *options, day="2022-03-01")
+    shop.measures("BRISK", "58200 km", everyday.BRISK)
+    return shop
+
+
+@pytest.fixture(scope="module")
+def stuck(equipped_shop: Callable[[], Workshop]) -> Workshop:
+    """Case 6: a stuck slide pin, and a pad that is at its limit or nearly so."""
+    shop = equipped_shop()
+    has_sallow_limits(shop)
+    shop.has_limits("sallow 2.0", "front", "scoring: 1.5 mm, above")
+    shop.has_vehicle("SALLOW", "--sheet", "sallow 2.0")
+    shop.measures("SALLOW", "48000 km", pin_case.LINES)
+    return shop
+
+
+def words_of(shop: Workshop, tag: str = "SALLOW") -> dict[str, str]:
+    """Return what the text says under each heading; above the first it is under nothing."""
+    letter = shop.does("summary", tag, "--text")
+    found: dict[str, list[str]] = {"": []}
+    heading = ""
+    for line in letter.splitlines():
+        if line in (*ORDER, "If you wait", "How far it should go"):
+            heading = line
+        found.setdefault(heading, []).append(line)
+    return {name: " ".join(" ".join(lines).split()) for name, lines in found.items()}
+
+
+# Case 1: the everyday job
+
+
+def test_case_1_says_what_is_suggested_and_that_nothing_has_to_be_done(sallow: Workshop) -> None:
+    said = words_of(sallow)
+
+    assert said["What you should know"] == (
+        "What you should know - In limits today, but we suggest: replace the front brake pads. "
+        "Nothing has to be done today."
+    )
+    assert "Front brake pads: suggested." in said["What it means"]
+    assert "Front brake discs: in limits." in said["What it means"]
+    assert "Rear brake pads: in limits." in said["What it means"]
+    assert not re.search("needed|required|do not drive", " ".join(said.values()), re.IGNORECASE)
+
+
+def test_case_1_tells_a_range_of_distance_and_days_the_earliest_first(sallow: Workshop) -> None:
+    said = words_of(sallow)["If you wait"]
+
+    first = said.split(" - ")[1]
+    range_of = re.fullmatch(
+        r"Left front inner pad: 9 of 10 such vehicles get at least ([\d,]+) km more from this "
+        r"visit, few get more than ([\d,]+) km\. That is not before (\d{4}-\d\d-\d\d), and seldom "
+        r"after (\d{4}-\d\d)\.|.*That day may have come already.*",
+        first,
+    )
+    assert range_of is not None, first
+    distances = [
+        int(each.replace(",", "")) for each in re.findall(r"at least ([\d,]+) km more", said)
+    ]
+    assert distances == sorted(distances)
+    # About 7,800 km are left; nobody is told so much without a range.
+    assert distances[0] < 7_800
+    assert "7,800" not in said
+
+
+def test_case_1_does_not_sell_discs(sallow: Workshop) -> None:
+    everything = " ".join(words_of(sallow).values())
+
+    assert "replace the front brake discs" not in everything
+    assert "Front brake discs: suggested" not in everything
+
+
+def test_the_sections_stand_in_their_order_on_the_page_and_in_the_text(sallow: Workshop) -> None:
+    for words in (sallow.does("summary", "SALLOW", "--text"), sallow.customer_page("SALLOW")):
+        # Nothing was done today, so that nothing is said of it.
+        there = [heading for heading in ORDER if heading != "What we did today"]
+        assert "What we did today" not in words
+        assert all(words.index(one) < words.index(other) for one, other in pairwise(there))
+
+
+# Case 2: in spec but pointless
+
+
+def test_case_2_suggests_both_requires_neither_and_says_why(brisk: Workshop) -> None:
+    said = words_of(brisk, "BRISK")
+
+    know = said["What you should know"]
+    assert "In limits today, but we suggest: replace the front brake pads" in know
+    assert "replace the front brake discs" in know
+    assert "Needed now" not in know
+    means = said["What it means"]
+    assert "Front brake discs: suggested." in means
+    assert "it would reach its limit before the new pads are worn" in means
+    assert "required" not in means
+
+
+def test_case_2_tells_both_worlds_waiting_and_new_pads_beside_old_discs(brisk: Workshop) -> None:
+    waiting = words_of(brisk, "BRISK")["If you wait"]
+
+    assert "Left front inner pad: 9 of 10 such vehicles get at least" in waiting
+    assert "Left front brake disc: 9 of 10 such vehicles get at least" in waiting
+    assert "With new front brake pads the discs that stay would end first" in waiting
+    assert "Where the size when new was not measured, it was taken from paper." in waiting
+
+
+# Case 6: a stuck slide pin
+
+
+def test_case_6_keeps_the_pin_that_is_required_apart_from_the_pads_that_are_suggested(
+    stuck: Workshop,
+) -> None:
+    said = words_of(stuck)
+
+    means = said["What it means"]
+    required = means.index(
+        "Front brakes: required. Right front: the caliper does not slide freely."
+    )
+    suggested = means.index("Front brake pads: suggested.")
+    assert required < suggested
+    between = means[suggested : means.index("Front brake discs")]
+    assert "we cannot show it to be inside; we would not rely on it" in between
+    assert "Left front: it goes along, because both sides of an axle go together." in between
+    assert "the cause should be found before new ones go on" in between
+    assert "caliper" not in between
+    assert "Front brake pads: required" not in means
+
+
+def test_case_6_cannot_be_taken_for_a_car_that_may_wait(stuck: Workshop) -> None:
+    said = words_of(stuck)
+
+    assert (
+        "Needed now: put right at the right front: the caliper does not slide freely."
+        in (said["What you should know"])
+    )
+    assert "If you wait" not in said
+    everything = " ".join(said.values())
+    assert "Right front inner pad: 9 of 10" not in everything
+    assert "Nothing has to be done today" not in everything
+    assert (
+        "right front inner pad: 2.1 mm (0.083 in), too close to be sure"
+        in (said["What we measured"])
+    )
+    assert said["When to come back"].startswith("When to come back Have what is needed now")
+
+
+# Case 13: the gate at the end of a job
+
+
+@pytest.fixture(scope="module")
+def gate(equipped_shop: Callable[[], Workshop]) -> Workshop:
+    """Case 13: new discs, one of which does not run true; torque blank, pedal not confirmed."""
+    shop = equipped_shop()
+    has_sallow_limits(shop)
+    torque = ("limits", "torque", "sallow 2.0", "front", "wheel bolts", "110 N·m")
+    shop.does(*torque, "--source", "service page 9")
+    shop.has_vehicle("SALLOW", "--brakes", "disc", "--sheet", "sallow 2.0")
+    shop.measures("SALLOW", "62400 km", gate_case.FOUND)
+    for side, size in (("LF", "27.99 mm"), ("RF", "27.98 mm")):
+        shop.fits("SALLOW", side, "rotor", "--size", size)
+    shop.does("finish", "SALLOW", "--by", "AM", typed=gate_case.EVERYTHING_ELSE)
+    return shop
+
+
+def test_case_13_is_preliminary_and_stops_the_vehicle_first_of_all(gate: Workshop) -> None:
+    said = words_of(gate)
+
+    top = said[""]
+    assert top.startswith("Preliminary: your brakes")
+    stop = top.index("PLEASE DO NOT DRIVE THIS VEHICLE BEFORE WE HAVE FINISHED IT.")
+    assert stop < top.index("the work on this vehicle is not finished. Still open:")
+    means = said["What it means"]
+    assert "Front brakes: required. Left front brake disc: it does not run true" in means
+    assert "Front brake discs: in limits" not in means
+    assert "If you wait" not in said
+    assert "How far it should go" not in said
+
+
+def test_case_13_tells_what_was_done_once_it_is_finished(gate: Workshop, tmp_path: Path) -> None:
+    shop = gate.copy(tmp_path)
+    shop.does("finish", "SALLOW", "--by", "AM", typed=gate_case.THE_REST)
+    said = words_of(shop)
+
+    assert said[""].startswith("Your brakes")
+    assert (
+        "Left front brake disc: fitted new, 27.990 mm (1.1020 in) measured"
+        in (said["What we did today"])
+    )
+    assert "PLEASE" not in " ".join(said.values())
+
+
+# The healthy and the dangerous car
+
+
+@pytest.fixture(scope="module")
+def two_cars(equipped_shop: Callable[[], Workshop]) -> Workshop:
+    """One car with hardly worn brakes, and one whose pads rub metal on metal."""
+    shop = equipped_shop()
+    has_sallow_limits(shop)
+    thick = everyday.SALLOW
+    for thin, new in (("3.2 3.0", "9.8 9.7"), ("3.5 3.4", "9.9 9.8"), ("3.3 3.2", "9.8 9.7"),
+                      ("3.6 3.5", "9.9 9.8")):  # fmt: skip
+        thick = thick.replace(thin, new)
+    for tag in ("WELL", "WORN"):
+        shop.has_vehicle(tag, "--sheet", "sallow 2.0")
+    shop.measures("WELL", "9000 km", thick)
+    worn = thick.replace("LF pad-in 9.8 9.7", "LF pad-in 0.4 0.0\nLF finding metal-contact")
+    shop.measures("WORN", "69000 km", worn)
+    return shop
+
+
+def test_the_page_of_a_healthy_car_does_not_frighten(two_cars: Workshop) -> None:
+    said = words_of(two_cars, "WELL")
+
+    assert said["What you should know"] == (
+        "What you should know - Everything that we measured on your brakes is in limits."
+    )
+    for heading in ("", "What you should know", "What we measured", "What it means"):
+        assert not ALARM.search(said[heading]), said[heading]
+    assert said["When to come back"].startswith(
+        "When to come back Your next planned visit is after 15,000 km or 12 months, whichever is "
+        "first."
+    )
+    page = two_cars.customer_page("WELL")
+    assert 'class="warning"' not in page
+    assert 'class="required"' not in page
+    assert "%" not in re.sub(r"<style>.*?</style>", "", page, flags=re.DOTALL)
+
+
+def test_the_page_of_a_dangerous_car_cannot_be_misread(two_cars: Workshop) -> None:
+    said = words_of(two_cars, "WORN")
+
+    assert "PLEASE DO NOT DRIVE THIS VEHICLE UNTIL ITS BRAKES HAVE BEEN PUT RIGHT" in said[""]
+    assert said["What you should know"].startswith(
+        "What you should know - Needed now: replace the left front brake pads"
+    )
+    means = said["What it means"]
+    assert "Front brake pads: required." in means
+    assert "it is at or past the limit that its maker sets and must be replaced now" in means
+    everything = " ".join(said.values())
+    assert "left front inner pad: 0.0 mm (0.000 in), past its limit" in said["What we measured"]
+    assert "If you wait" not in said
+    assert "front inner pad: 9 of 10" not in everything
+    page = two_cars.customer_page("WORN")
+    assert page.index('role="alert"') < page.index("<h2>")
+
+
+# Files
+
+
+@pytest.fixture
+def fleet(sallow: Workshop, tmp_path: Path) -> Workshop:
+    """Three cars with a visit, two of whose tags make the same name of a file, and one without."""
+    shop = sallow.copy(tmp_path)
+    for tag in ("VAN 1", "VAN/1", "LOT"):
+        shop.has_vehicle(tag, "--sheet", "sallow 2.0")
+    for tag in ("VAN 1", "VAN/1"):
+        shop.measures(tag, "50000 km", "LF pad-in 5.0 4.9")
+    return shop
+
+
+def names_in(folder: Path) -> list[str]:
+    return sorted(each.name for each in folder.iterdir())
+
+
+def test_all_pages_are_written_and_said_and_none_onto_another(
+    fleet: Workshop, tmp_path: Path
+) -> None:
+    folder = tmp_path / "to send" / "january"
+    said = fleet.does("summary", "--all", str(folder))
+
+    pages = [
+        f"brakes-SALLOW-{DAY}-as-found.html",
+        f"brakes-VAN-1-{DAY}-as-found-2.html",
+        f"brakes-VAN-1-{DAY}-as-found.html",
+    ]
+    assert names_in(folder) == pages
+    for page in pages:
+        assert f"written to {folder / page}" in said
+    assert "3 pages written" in said
+    assert "1 vehicle without a visit: LOT" in said
+
+
+def test_a_page_in_a_folder_is_the_same_as_one_alone(fleet: Workshop, tmp_path: Path) -> None:
+    folder = tmp_path / "pages"
+    fleet.does("summary", "--all", str(folder))
+
+    page = (folder / f"brakes-SALLOW-{DAY}-as-found.html").read_text(encoding="utf-8")
+    assert page == fleet.customer_page("SALLOW")
+    assert "How it wore" in page
+
+
+def test_nothing_in_the_folder_is_written_over_unless_that_is_said(
+    fleet: Workshop, tmp_path: Path
+) -> None:
+    folder = tmp_path / "pages"
+    folder.mkdir()
+    mine = folder / f"brakes-SALLOW-{DAY}-as-found.html"
+    mine.write_text("mine", encoding="utf-8")
+
+    refused = fleet.tries("summary", "--all", str(folder))
+    assert refused.exit_code == 5
+    assert f"{mine} exists; left alone" in refused.stderr
+    assert "--replace writes over them" in refused.stderr
+    assert "2 pages written" in refused.stdout
+    assert mine.read_text(encoding="utf-8") == "mine"
+
+    fleet.does("summary", "--all", str(folder), "--replace")
+    assert mine.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_all_pages_may_be_plain_text_or_without_pictures(fleet: Workshop, tmp_path: Path) -> None:
+    fleet.does("summary", "--all", str(tmp_path / "text"), "--text")
+    fleet.does("summary", "--all", str(tmp_path / "bare"), "--no-pictures")
+
+    letter = tmp_path / "text" / f"brakes-SALLOW-{DAY}-as-found.txt"
+    assert letter.read_text(encoding="utf-8") == fleet.does("summary", "SALLOW", "--text")
+    bare = tmp_path / "bare" / f"brakes-SALLOW-{DAY}-as-found.html"
+    assert "How it wore" not in bare.read_text(encoding="utf-8")
+
+
+def test_what_goes_out_by_the_folder_is_on_record_like_a_single_page(
+    fleet: Workshop, tmp_path: Path
+) -> None:
+    assert fleet.tries("verdict", "VAN/1", "--as-of", DAY).exit_code == 4
+    fleet.does("summary", "--all", str(tmp_path / "pages"))
+
+    assert "Brakes of VAN/1" in fleet.does("verdict", "VAN/1", "--as-of", DAY)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (),
+        ("SALLOW", "--all", "pages"),
+        ("--all", "pages", "--json"),
+        ("--all", "pages", "--visit", DAY),
+        ("SALLOW", "--due-in", "2 months", "--stage", "as-found"),
+    ],
+)
+def test_options_that_do_not_go_together_are_refused(
+    words: tuple[str, ...], sallow: Workshop
+) -> None:
+    assert sallow.tries("summary", *words).exit_code == 2
+
+
+# Pictures
+
+
+def test_a_picture_is_drawn_of_what_was_read_twice(sallow: Workshop, brisk: Workshop) -> None:
+    page = sallow.customer_page("SALLOW")
+    assert "How it wore" in page
+    assert (
+        "Left front inner pad: 8.3 mm at 21,050 km on 2024-01-15, 5.7 mm at 41,800 km on "
+        f"2025-01-14, 3.0 mm at 62,400 km on {DAY}; its limit is 2.0 mm."
+    ) in page
+    assert "How it wore" not in sallow.does("summary", "SALLOW", "--no-pictures", "--out", "-")
+    # One reading is no line.
+    assert "How it wore" not in brisk.customer_page("BRISK")
+
+
+# Before a part runs out
+
+
+def test_a_note_tells_which_part_when_and_what_to_do(sallow: Workshop) -> None:
+    note = " ".join(sallow.does("summary", "SALLOW", "--due-in", "20000 km").split())
+
+    assert note.startswith("About your brakes Orrin Sallow 2.0")
+    assert re.search(
+        r"Left front inner pad: 9 of 10 such parts last (at least )?until \d{4}-\d\d-\d\d, or "
+        r"until the odometer shows \d\d,[05]00 km",
+        note,
+    )
+    assert "Please" in note
+    assert "It is no verdict" in note
+    assert "stop and call us, whatever this note says" in note
+    # The other pads of the axle go with it.
+    assert note.count("9 of 10") == 1
+
+
+def test_a_car_that_is_not_due_gets_no_note(sallow: Workshop) -> None:
+    result = sallow.tries("summary", "SALLOW", "--due-in", "500 km")
+
+    assert (result.exit_code, result.stdout) == (0, "")
+    assert "nothing of SALLOW runs out within 500 km" in result.stderr
+    document = sallow.reads("summary", "SALLOW", "--due-in", "500 km")
+    assert document == {"format": "brakelog.reminder/1", "vehicle": "SALLOW", "is_due": False}
+
+
+def test_notes_go_to_those_that_are_due_and_say_how_they_are_reached(
+    two_cars: Workshop, tmp_path: Path
+) -> None:
+    shop = two_cars.copy(tmp_path)
+    shop.does("people", "add", "pia", "Pia Quill", "--customer", "--contact", "555-0102")
+    shop.does("vehicle", "change", "WORN", "--customer", "pia")
+    folder = tmp_path / "notes"
+    said = shop.does("summary", "--all", str(folder), "--due-in", "3000 km")
+
+    (name,) = names_in(folder)
+    assert re.fullmatch(r"brakes-WORN-reminder-\d{4}-\d\d-\d\d\.txt", name)
+    assert f"written to {folder / name}, for Pia Quill, 555-0102" in said
+    assert "1 note written" in said
+    note = " ".join((folder / name).read_text(encoding="utf-8").split())
+    assert "For Pia Quill" in note
+    assert "555-0102" not in note
+    assert f"Left front inner pad: at or past its limit on {DAY}." in note
+    assert "Please call us before you drive any further." in note
+
+
+def test_a_time_or_distance_that_is_neither_is_refused(sallow: Workshop) -> None:
+    refused = sallow.tries("summary", "SALLOW", "--due-in", "soon")
+
+    assert refused.exit_code == 3
+    assert "'soon' is neither a time nor a distance" in refused.stderr
