@@ -24,17 +24,19 @@ def demo(
     from brakelog.reports.counter import counter_sheet
     from brakelog.reports.customer import customer_summary
     from brakelog.reports.customer_page import summary_page
+    from brakelog.reports.customer_pictures import drawn
     from brakelog.workshop.demo import SHOWN, run_demo
 
     result = run_demo(folder, today())
+    case = result.case
     say(f"{result.vehicles} invented vehicles, {result.readings} reading sets, all imported from:")
     say(f"  {result.sheets}")
     say()
-    say_lines(counter_sheet(result.verdict, width=columns()))
+    say_lines(counter_sheet(case.verdict, width=columns()))
     page = result.folder / f"brakes-{SHOWN}.html"
-    page.write_text(
-        summary_page(customer_summary(result.verdict, result.customer)), encoding="utf-8"
-    )
+    facts = customer_summary(case.verdict, case.customer, closing=case.closing)
+    pictures = drawn(case.places, case.verdict.file.shop)
+    page.write_text(summary_page(facts, pictures), encoding="utf-8")
     store = result.store
     say()
     say(f"Store:           {store}")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import enum
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from brakelog.cli.counter_page import Paper, check_paper, put_issued, put_page
 from brakelog.cli.terminal import columns, opened, say_lines, say_text, today
 from brakelog.errors import NotFound
 
@@ -51,19 +53,28 @@ def verdict(
         bool, typer.Option("--preview", help="Show it without putting it on record as issued.")
     ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="As JSON.")] = False,
+    html: Annotated[
+        bool, typer.Option("--html", help="As a page for paper, with what the vehicle leaves with.")
+    ] = False,
+    out: Annotated[
+        Path | None, typer.Option(help="File to write the page to; - for standard output.")
+    ] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Write over what is there.")] = False,
     fail_on: Annotated[
         FailOn | None,
         typer.Option(help="Exit 10 on required work, 11 where something was not judged."),
     ] = None,
 ) -> None:
     """Say for every part whether it may stay, why, and how far it will go."""
+    check_paper(out, html=html, every=every, as_json=as_json, replace=replace)
     _check_together(vehicle, visit, as_of, every=every, as_json=as_json)
     if every:
         _say_all(ctx, read_fail=fail_on)
         return
     assert vehicle is not None
     if as_of is not None:
-        _say_issued(ctx, vehicle, as_of, stage, as_json=as_json)
+        paper = Paper(out=out, replace=replace) if html else None
+        _say_issued(ctx, vehicle, as_of, stage, as_json=as_json, paper=paper)
         return
     from brakelog.reports.counter import counter_sheet
     from brakelog.reports.plain import as_text
@@ -81,7 +92,13 @@ def verdict(
             render=None if preview else sheet,
         )
         closing = None if as_json else _closing(store, result)
-    if as_json:
+        names = {each.tag: each.name for each in store.people()} if html else {}
+    if html:
+        from brakelog.reports.counter_page import counter_page
+
+        page = counter_page(result, closing, names=names, today=today(), is_preview=preview)
+        put_page(page, result.file, Paper(out=out, replace=replace))
+    elif as_json:
         from brakelog.rules.document import verdict_text
 
         say_text(verdict_text(result))
@@ -116,12 +133,20 @@ def _check_together(
 
 
 def _say_issued(
-    ctx: typer.Context, vehicle: str, as_of: str, stage: str | None, *, as_json: bool
+    ctx: typer.Context,
+    vehicle: str,
+    as_of: str,
+    stage: str | None,
+    *,
+    as_json: bool,
+    paper: Paper | None,
 ) -> None:
     from brakelog.workshop.counter import issued_verdict, read_stage
 
     with opened(ctx) as store:
         issued = issued_verdict(store, vehicle, as_of, read_stage(stage))
+        by = issued.recorded_by
+        who = store.person_by_id(by).tag if paper and by else ""
     if as_json:
         say_text(issued.document)
         return
@@ -129,7 +154,10 @@ def _say_issued(
         raise NotFound(
             "that verdict was kept for machines only", hint="add --json to see it as issued"
         )
-    say_text(issued.sheet, ends=True)
+    if paper is not None:
+        put_issued(issued, issued.sheet, who, paper)
+    else:
+        say_text(issued.sheet, ends=True)
 
 
 def _say_all(ctx: typer.Context, read_fail: FailOn | None) -> None:

@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
-import enum
 import re
 from dataclasses import dataclass
 
 from brakelog.errors import InvalidInput, clip
+from brakelog.record.member import Member
 
 
-class Side(enum.Enum):
+class Side(Member):
     """Left or right, seen from the driver's seat."""
 
     LEFT = "L"
     RIGHT = "R"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Corner:
-    """One wheel position: the axle counted from the front, and the side."""
+    """One wheel position: the axle counted from the front, and the side.
+
+    There is one object for each, so that two are the same where they are one object: everything
+    on file is kept by corner, and no other value is compared and looked up so often.
+    """
 
     axle: int
     side: Side
+
+    def __new__(cls, *, axle: int, side: Side) -> Corner:
+        """Return the one object of a corner."""
+        return _CORNERS.setdefault((axle, side), object.__new__(cls))
+
+    def __getnewargs_ex__(self) -> tuple[tuple[()], dict[str, object]]:
+        """Return what a copy, or another process, finds the one object by."""
+        return (), {"axle": self.axle, "side": self.side}
 
     @property
     def code(self) -> str:
@@ -38,6 +50,7 @@ class Corner:
         return self.code
 
 
+_CORNERS: dict[tuple[int, Side], Corner] = {}
 _CODE = re.compile(r"([LR])(F|R|[3-9])", re.ASCII)
 
 

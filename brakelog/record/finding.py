@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 from datetime import datetime
 
 from brakelog.record.corner import Corner
+from brakelog.record.member import Member
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Stage
 
 
-class Effect(enum.Enum):
+class Effect(Member):
     """What a finding means for the part."""
 
     CONDEMNS = "condemns"
@@ -20,7 +20,7 @@ class Effect(enum.Enum):
     NOTE = "is noted"
 
 
-class FindingKind(enum.Enum):
+class FindingKind(Member):
     """What can be ticked; the value is the word typed."""
 
     CRACK = "crack"
@@ -42,10 +42,8 @@ class FindingKind(enum.Enum):
     LIP = "lip"
     OTHER = "other"
 
-    @property
-    def facts(self) -> FindingFacts:
-        """What the finding means and which parts it can be made on."""
-        return _FACTS[self]
+    facts: FindingFacts
+    """What the finding means and which parts it can be made on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +150,9 @@ _FACTS = {
 }
 """Which findings condemn: service information of several makers, as met in the trade; hot spots
 come back after machining. Common practice where a maker says nothing."""
+for _kind in FindingKind:
+    # Written on the members themselves: they are asked for it at every judgement.
+    _kind.facts = _FACTS[_kind]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

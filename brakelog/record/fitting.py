@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from brakelog.record.corner import Corner
+from brakelog.record.member import Member
 from brakelog.record.quantity import Position
 
 
-class FittingEvent(enum.Enum):
+class FittingEvent(Member):
     """What happened to the part; the value is the word typed."""
 
     NEW = "new"
@@ -20,7 +20,7 @@ class FittingEvent(enum.Enum):
     REMOVED = "removed"
 
 
-class SizeBasis(enum.Enum):
+class SizeBasis(Member):
     """How the size at fitting is known."""
 
     MEASURED = "measured"

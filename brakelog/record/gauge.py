@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import enum
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
 
 from brakelog.lengths import LengthUnit
+from brakelog.record.member import Member
 from brakelog.record.quantity import Quantity
 
 
-class GaugeKind(enum.Enum):
+class GaugeKind(Member):
     """What kind of instrument took a reading."""
 
     MICROMETER = "micrometer"
@@ -23,7 +23,7 @@ class GaugeKind(enum.Enum):
     EYE = "by eye"
 
 
-class Tips(enum.Enum):
+class Tips(Member):
     """The measuring faces: pointed tips reach past a lip and into grooves, flat ones bridge."""
 
     POINTED = "pointed"

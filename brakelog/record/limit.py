@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 from datetime import date
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import LengthUnit, TypedLength, parse_length
 from brakelog.record.corner import Corner
+from brakelog.record.member import Member
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Datum
 
 
-class OutWhen(enum.Enum):
+class OutWhen(Member):
     """The condition under which the part is out; never the passing one."""
 
     BELOW = "below"
@@ -22,7 +22,7 @@ class OutWhen(enum.Enum):
     AT_OR_ABOVE = "at or above"
 
 
-class LimitKind(enum.Enum):
+class LimitKind(Member):
     """What a figure bounds; the value is the word typed."""
 
     ROTOR_NEW = "rotor-new"
@@ -42,10 +42,8 @@ class LimitKind(enum.Enum):
     SHOE_NEW = "shoe-new"
     SHOE_MINIMUM = "shoe-minimum"
 
-    @property
-    def facts(self) -> LimitFacts:
-        """What is known about the kind itself."""
-        return _FACTS[self]
+    facts: LimitFacts
+    """What is known about the kind itself."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,8 +88,12 @@ _FACTS = {
     LimitKind.SHOE_MINIMUM: LimitFacts(label="minimum lining", part=Part.SHOES, least=True),
 }
 
+for _kind in LimitKind:
+    # Written on the members themselves: they are asked for it at every judgement.
+    _kind.facts = _FACTS[_kind]
 
-class WhichPad(enum.Enum):
+
+class WhichPad(Member):
     """Which pad or shoe of the corner a lining limit is for."""
 
     BOTH = "both"

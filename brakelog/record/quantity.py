@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import NM_PER_MM, LengthUnit, print_length
 from brakelog.record.likely import likely_values
+from brakelog.record.member import Member
 
 
-class Part(enum.Enum):
+class Part(Member):
     """What a verdict is given for."""
 
     ROTOR = "rotor"
@@ -19,7 +19,7 @@ class Part(enum.Enum):
     SHOES = "shoes"
 
 
-class Quantity(enum.Enum):
+class Quantity(Member):
     """One measured quantity; the value is the word typed for it."""
 
     ROTOR = "rotor"
@@ -33,23 +33,15 @@ class Quantity(enum.Enum):
     SHOE_LEADING = "shoe-lead"
     SHOE_TRAILING = "shoe-trail"
 
-    @property
-    def facts(self) -> QuantityFacts:
-        """What is known about the quantity itself."""
-        return _FACTS[self]
-
-    @property
-    def is_lining(self) -> bool:
-        """Whether friction material is measured."""
-        return self in LININGS
-
-    @property
-    def position(self) -> Position | None:
-        """The wearing part that the reading tells the size of; None for runout and scoring."""
-        return _POSITIONS.get(self)
+    facts: QuantityFacts
+    """What is known about the quantity itself."""
+    is_lining: bool
+    """Whether friction material is measured."""
+    position: Position | None
+    """The wearing part that the reading tells the size of; None for runout and scoring."""
 
 
-class Position(enum.Enum):
+class Position(Member):
     """One wearing part at a corner, with a life of its own; the value is the word typed."""
 
     ROTOR = "rotor"
@@ -59,15 +51,10 @@ class Position(enum.Enum):
     SHOE_LEADING = "shoe-lead"
     SHOE_TRAILING = "shoe-trail"
 
-    @property
-    def part(self) -> Part:
-        """The part that the position belongs to."""
-        return _POSITION_PART[self]
-
-    @property
-    def label(self) -> str:
-        """The trade's name."""
-        return _POSITION_LABEL[self]
+    part: Part
+    """The part that the position belongs to."""
+    label: str
+    """The trade's name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,6 +188,15 @@ _POSITION_LABEL = {
     Position.SHOE_LEADING: "leading shoe",
     Position.SHOE_TRAILING: "trailing shoe",
 }
+for _quantity in Quantity:
+    # Written on the members themselves: they are asked for it more often than for anything else.
+    _quantity.facts = _FACTS[_quantity]
+    _quantity.is_lining = _quantity in LININGS
+    _quantity.position = _POSITIONS.get(_quantity)
+for _position in Position:
+    _position.part = _POSITION_PART[_position]
+    _position.label = _POSITION_LABEL[_position]
+
 POSITIONS_OF = {
     Part.ROTOR: (Position.ROTOR,),
     Part.PADS: (Position.PAD_INNER, Position.PAD_OUTER),

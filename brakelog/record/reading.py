@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-import enum
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner
 from brakelog.record.gauge import Tips
+from brakelog.record.member import Member
 from brakelog.record.quantity import Quantity
 
 
-class Stage(enum.Enum):
+class Stage(Member):
     """Before or after the work of a visit."""
 
     AS_FOUND = "as found"
     AS_LEFT = "as left"
 
 
-class Datum(enum.Enum):
+class Datum(Member):
     """Where a lining reading starts."""
 
     LINING = "lining"
@@ -70,7 +70,15 @@ class ReadingSet:
     """The set that this one stands in for."""
     recorded_at: datetime | None = None
 
+    measured_nm: tuple[int, ...] = field(init=False, compare=False, repr=False)
+    """The values that were measured, in order. [nm]"""
+
+    def __post_init__(self) -> None:
+        """Pick the values that were measured, once: every rule asks for them."""
+        measured = tuple(value for value in self.values_nm if value is not None)
+        object.__setattr__(self, "measured_nm", measured)
+
     @property
-    def measured_nm(self) -> tuple[int, ...]:
-        """The values that were measured, in order. [nm]"""
-        return tuple(value for value in self.values_nm if value is not None)
+    def every_nm(self) -> tuple[int, ...]:
+        """The values that were measured, and the first point where it was read once more. [nm]"""
+        return self.measured_nm if self.again_nm is None else (*self.measured_nm, self.again_nm)

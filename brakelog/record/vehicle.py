@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import enum
 import re
 from dataclasses import dataclass
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import DistanceUnit
+from brakelog.record.member import Member
 from brakelog.record.quantity import Part
 
 
-class AxleBrake(enum.Enum):
+class AxleBrake(Member):
     """The brake of one axle."""
 
     DISC = "disc"

@@ -21,9 +21,15 @@ def closing_section(file: CaseFile, closing: Closing, width: int) -> list[Line]:
     """Return the section; nothing where the visit only inspected and nothing was said."""
     if closing.status is Status.NO_WORK and not closing.record.agreements:
         return []
-    lines = [Line()]
-    if closing.status is not Status.NO_WORK:
-        lines += _status(file, closing, width)
+    lines = [Line(), *job_lines(file, closing, width), *_declined(file, closing, width)]
+    if closing.declined:
+        lines += [Line(text=f"    {_SIGN}")]
+    return lines
+
+
+def job_lines(file: CaseFile, closing: Closing, width: int) -> list[Line]:
+    """Return whether the job is finished and what is open, and what the customer said."""
+    lines = [] if closing.status is Status.NO_WORK else _status(file, closing, width)
     said = [agreement_words(each) for each in newest_agreements(closing.record.agreements)]
     texts = [f"{text[:1].upper()}{text[1:]}." for text in said]
     if closing.bedding_in:
@@ -31,12 +37,15 @@ def closing_section(file: CaseFile, closing: Closing, width: int) -> list[Line]:
     texts += [first_sentence(recheck_words(file, each)) for each in closing.rechecks]
     for text in texts:
         lines += wrapped(text, first="  - ", rest="    ", width=width)
+    return lines
+
+
+def _declined(file: CaseFile, closing: Closing, width: int) -> list[Line]:
+    lines: list[Line] = []
     for each in closing.declined:
         stop = f" {NOT_TO_BE_DRIVEN}" if each.is_unsafe else ""
         text = first_sentence(declined_words(file, each)) + stop
         lines += wrapped(text, first="  - ", rest="    ", role="required", width=width)
-    if closing.declined:
-        lines += [Line(text=f"    {_SIGN}")]
     return lines
 
 

@@ -103,22 +103,23 @@ def _cautions(closing: Closing, width: int) -> list[Line]:
 
 def _on_record(closing: Closing, width: int) -> list[Line]:
     record = closing.record
-    texts = [_torque(closing, each) for each in _newest_torques(closing)]
+    texts = [torque_words(closing, each) for each in newest_torques(closing)]
     texts += [
         f"{axle_name(each.axle).capitalize()} wheels: {STEPS}, {each.order}"
         for each in closing.orders
     ]
-    texts += [_said(each) for each in _newest_answers(closing)]
+    texts += [said_words(each) for each in newest_answers(closing)]
     texts += [agreement_words(each) for each in newest_agreements(record.agreements)]
     return _listed("On record", texts, width)
 
 
-def _newest_answers(closing: Closing) -> list[ClosingAnswer]:
+def newest_answers(closing: Closing) -> list[ClosingAnswer]:
+    """Return what was said last about each thing, without what was taken back."""
     newest = {each.about: each for each in closing.record.answers}
     return [each for each in newest.values() if not each.is_taken_back]
 
 
-def _said(each: ClosingAnswer) -> str:
+def said_words(each: ClosingAnswer) -> str:
     """Return an answer with its question: ``Fluid level? Between``."""
     place = each.corner.code if each.corner else axle_name(each.axle) if each.axle else ""
     part = f" {each.part.value}" if each.part else ""
@@ -128,12 +129,14 @@ def _said(each: ClosingAnswer) -> str:
     return f"{where}{each.check.facts.question} {said}{note}"
 
 
-def _newest_torques(closing: Closing) -> list[TorqueLeft]:
+def newest_torques(closing: Closing) -> list[TorqueLeft]:
+    """Return what was put on file last for each fastener, without what was taken back."""
     newest = {(each.axle, each.corner, each.fastener): each for each in closing.record.torques}
     return [each for each in newest.values() if not each.is_taken_back]
 
 
-def _torque(closing: Closing, each: TorqueLeft) -> str:
+def torque_words(closing: Closing, each: TorqueLeft) -> str:
+    """Return a torque with that of the sheet: ``front wheel bolts: 110 N·m; sheet 110 N·m``."""
     kind = next((f for f in Fastener if f.value == each.fastener), None)
     place = each.corner.code if each.corner else axle_name(each.axle)
     wanted = wanted_for(closing.record.wanted, each.axle, each.fastener)

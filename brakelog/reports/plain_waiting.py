@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from brakelog.lengths import DistanceUnit
-from brakelog.record.corner import axle_name
 from brakelog.record.quantity import Part
 from brakelog.record.shop import Shop
 from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, brakes_of, place_of
@@ -237,8 +236,8 @@ def _silent(world: World) -> Iterator[str]:
         name = axle_parts(world.axle, rarely[0]).capitalize()
         yield f"{name}: measured too rarely yet to say how far they will go."
     if world.stated and world.passed_over:
-        name = axle_name(world.axle)
-        yield f"What could not be judged at the {name} may end sooner than what is named here."
+        name = brakes_of(world.axle)
+        yield f"{name}: what could not be judged may end sooner than what is named here."
 
 
 def _with_new_linings(kept: World, left: World, shop: Shop) -> Iterator[str]:

@@ -38,14 +38,23 @@ def wear_notes(verdict: VehicleVerdict, width: int) -> list[Line]:
 
 def _hint(hint: Hint, width: int) -> list[Line]:
     """Return three lines: the pattern, its probable causes, the next checks."""
-    return [
-        *wrapped(_pattern(hint, width), first="  - ", rest="    ", width=width),
-        *_row("Probable", hint.probable_causes, width),
-        *_row("Next", hint.next_checks, width),
-    ]
+    pattern, *rows = hint_texts(hint, width)
+    lines = wrapped(pattern, first="  - ", rest="    ", width=width)
+    for row in rows:
+        lines += wrapped(row, first=_INDENT, rest=_INDENT, width=width)
+    return lines
 
 
-def _row(title: str, texts: tuple[str, ...], width: int) -> list[Line]:
+def hint_texts(hint: Hint, width: int) -> tuple[str, str, str]:
+    """Return the pattern, its probable causes and the next checks, each for lines of a width."""
+    return (
+        _pattern(hint, width),
+        _row("Probable", hint.probable_causes, width),
+        _row("Next", hint.next_checks, width),
+    )
+
+
+def _row(title: str, texts: tuple[str, ...], width: int) -> str:
     """Return as many as one line holds, the likeliest first; the JSON has all of them."""
     row = f"{title}: {texts[0]}"
     for text in texts[1:]:
@@ -53,7 +62,7 @@ def _row(title: str, texts: tuple[str, ...], width: int) -> list[Line]:
         if len(longer) + len(_INDENT) + 1 > width:
             break
         row = longer
-    return wrapped(f"{row}.", first=_INDENT, rest=_INDENT, width=width)
+    return f"{row}."
 
 
 _INDENT = " " * 4

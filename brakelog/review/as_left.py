@@ -33,7 +33,7 @@ def ask_not_as_left(look: Look) -> Iterator[Question]:
         worn_nm = (
             None if size_nm is None else lost_nm(reading.quantity, size_nm, look.level_nm(reading))
         )
-        is_worn = worn_nm is not None and worn_nm > _least_worn_nm(look, reading)
+        is_worn = worn_nm is not None and _is_worn(look, reading, worn_nm)
         same = [each.reading for each in found if each.reading.values_nm == reading.values_nm]
         if same and (is_worn or is_copy(look, reading, same[0])):
             yield _not_as_left(reading, "the same as found, digit for digit", same)
@@ -47,10 +47,12 @@ def ask_not_as_left(look: Look) -> Iterator[Question]:
             )
 
 
-def _least_worn_nm(look: Look, reading: ReadingSet) -> float:
-    """Return what a reading has to be off a new part to be none of it. [nm]"""
-    least_nm = BEYOND_NEW_NM[reading.quantity.facts.part] + look.step_nm(reading)
-    return max(least_nm, 3.0 * look.sigma1_nm(reading))
+def _is_worn(look: Look, reading: ReadingSet, worn_nm: int) -> bool:
+    """Whether a reading is so far off a new part that it is none of it."""
+    like_new_nm = BEYOND_NEW_NM[reading.quantity.facts.part]
+    if worn_nm <= like_new_nm:
+        return False
+    return worn_nm > max(like_new_nm + look.step_nm(reading), 3.0 * look.sigma1_nm(reading))
 
 
 def _not_as_left(reading: ReadingSet, why: str, found: list[ReadingSet]) -> Question:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from brakelog.lengths import NM_PER_MM
@@ -11,7 +11,7 @@ from brakelog.record.fitting import SizeBasis
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Datum, ReadingSet
 from brakelog.review.asking import ask_about
-from brakelog.review.change import Change, grown_at_least_nm
+from brakelog.review.change import Change, has_more
 from brakelog.review.figures import as_a_whole, corners, length, unit_of, what
 from brakelog.review.look import Look, lost_nm, true_nm, wears_down
 from brakelog.review.question import Confidence, Question, Scope, Suspicion
@@ -39,12 +39,24 @@ class _Beyond:
     """Beyond new, or above what was expected. [nm]"""
 
 
-def ask_beyond_new(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
-    """Yield a question for each part of an axle that reads like no part of its kind."""
-    changed = {each.reading.id: each for each in changes}
+def ask_beyond_new(
+    look: Look, changes: Mapping[str, Change], beyond: Mapping[str, int]
+) -> Iterator[Question]:
+    """Yield a question for each part of an axle that reads like no part of its kind.
+
+    Parameters
+    ----------
+    look : Look
+        The visit that is looked at.
+    changes : mapping of str to Change
+        Since the last readings, by the id of the set.
+    beyond : mapping of str to int
+        How far sets lie beyond new, by their ids; see ``beyond_new``. [nm]
+    """
     groups: dict[tuple[Suspicion, int, Part], list[_Beyond]] = {}
     for moment in look.newest:
-        found = _beyond(look, moment.reading, changed)
+        id = moment.reading.id
+        found = _beyond(look, moment.reading, changes.get(id), beyond.get(id))
         if found is not None:
             part = moment.reading.quantity.facts.part
             place = (found.suspicion, moment.reading.corner.axle, part)
@@ -69,34 +81,33 @@ def new_size_nm(look: Look, reading: ReadingSet) -> int | None:
     return pick(new_nm, fitting.size_nm)
 
 
-def beyond_new_nm(look: Look, reading: ReadingSet) -> int:
-    """Return how far a set lies beyond new and what new parts differ by. [nm]
+def beyond_new(look: Look) -> dict[str, int]:
+    """Return how far sets lie beyond new, further than new parts differ by, by their ids. [nm]
 
-    Zero or less where it does not, or where no new size is on file.
+    One of which no new size is on file does not.
     """
-    new_nm = new_size_nm(look, reading)
-    if new_nm is None:
-        return 0
-    slack = BEYOND_NEW_NM[reading.quantity.facts.part]
-    slack += math.ceil(3.0 * look.spread(reading).u1_nm)
-    return -lost_nm(reading.quantity, new_nm, _furthest(look, reading)) - slack
+    found: dict[str, int] = {}
+    for moment in look.newest:
+        reading = moment.reading
+        new_nm = new_size_nm(look, reading)
+        if new_nm is None:
+            continue
+        by_nm = -lost_nm(reading.quantity, new_nm, _furthest(look, reading))
+        slack_nm = BEYOND_NEW_NM[reading.quantity.facts.part]
+        if by_nm > slack_nm and by_nm > slack_nm + math.ceil(3.0 * look.spread(reading).u1_nm):
+            found[reading.id] = by_nm
+    return found
 
 
-def _beyond(look: Look, reading: ReadingSet, changed: Mapping[str, Change]) -> _Beyond | None:
-    over_nm = beyond_new_nm(look, reading)
-    change = changed.get(reading.id)
-    above_nm = None if change is None else round(change.expected_nm - change.lost_nm)
-    new_nm = new_size_nm(look, reading)
-    if (
-        change is not None
-        and above_nm is not None
-        and -change.lost_nm > grown_at_least_nm(look, change)
-        and _is_plate(look, reading, above_nm, new_nm)
-    ):
-        return _Beyond(reading=reading, suspicion=Suspicion.PLATE, by_nm=above_nm)
-    if over_nm <= 0 or new_nm is None:
+def _beyond(
+    look: Look, reading: ReadingSet, change: Change | None, by_nm: int | None
+) -> _Beyond | None:
+    if change is not None and has_more(look, change):
+        above_nm = round(change.expected_nm - change.lost_nm)
+        if _is_plate(look, reading, above_nm, new_size_nm(look, reading)):
+            return _Beyond(reading=reading, suspicion=Suspicion.PLATE, by_nm=above_nm)
+    if by_nm is None:
         return None
-    by_nm = -lost_nm(reading.quantity, new_nm, _furthest(look, reading))
     is_plate = (
         reading.quantity.is_lining
         and reading.datum is not Datum.WITH_PLATE

@@ -33,6 +33,12 @@ class Change:
     look: Look
     now: Moment
     before: Moment
+    reading: ReadingSet
+    """The newer set."""
+    corner: Corner
+    """Where it was read."""
+    quantity: Quantity
+    """What was read."""
     now_nm: int
     """What it reads as a whole, corrected. [nm]"""
     before_nm: int
@@ -41,21 +47,6 @@ class Change:
     """Material lost in between; negative where there is more. [nm]"""
     sigma1_nm: float
     """Standard uncertainty of the difference of the two readings. [nm]"""
-
-    @property
-    def reading(self) -> ReadingSet:
-        """The newer set."""
-        return self.now.reading
-
-    @property
-    def corner(self) -> Corner:
-        """Where it was read."""
-        return self.now.reading.corner
-
-    @property
-    def quantity(self) -> Quantity:
-        """What was read."""
-        return self.now.reading.quantity
 
     @property
     def expected_nm(self) -> float:
@@ -74,11 +65,13 @@ class Change:
         return self.lost_nm - self.expected_nm
 
     def _expected(self) -> tuple[float, float]:
-        def work_out() -> tuple[float, float]:
+        known = self.look.expected
+        found = known.get(self.reading.id)
+        if found is None:
             distance_mm = driven_mm(self.before.visit, self.now.visit)
-            return expected_wear_nm(self.look, self.now, distance_mm)
-
-        return self.look.once(self.reading, work_out)
+            found = expected_wear_nm(self.look, self.now, distance_mm)
+            known[self.reading.id] = found
+        return found
 
 
 def changes_of(look: Look) -> tuple[Change, ...]:
@@ -114,6 +107,9 @@ def change_of(look: Look, moment: Moment) -> Change | None:
         look=look,
         now=moment,
         before=before,
+        reading=reading,
+        corner=reading.corner,
+        quantity=reading.quantity,
         now_nm=now_nm,
         before_nm=before_nm,
         lost_nm=lost_nm(reading.quantity, before_nm, now_nm),
@@ -173,6 +169,13 @@ def general_rate(look: Look, corner: Corner, quantity: Quantity) -> float:
     """Return the rate of general experience. [nm/1000 km]"""
     position = quantity.position
     assert position is not None
+    place = (corner.axle, position)
+    if place not in look.rates:
+        look.rates[place] = _general_rate(look, corner, quantity, position)
+    return look.rates[place]
+
+
+def _general_rate(look: Look, corner: Corner, quantity: Quantity, position: Position) -> float:
     kind = _kind(corner, position, _faster_axle(look.evidence.traits))
     usable_nm = USABLE_DEPTH_MM[kind] * NM_PER_MM
     new_nm = look.evidence.new_nm.get((corner.axle, position))
@@ -206,6 +209,11 @@ def _kind(corner: Corner, position: Position, faster_axle: str) -> WearKind:
         case Part.PADS:
             is_front = (corner.axle == 1) == (faster_axle == "front")
             return WearKind.FRONT_LINING if is_front else WearKind.REAR_LINING
+
+
+def has_more(look: Look, change: Change) -> bool:
+    """Whether the part has more material than before, beyond chance and placement."""
+    return change.lost_nm < 0 and -change.lost_nm > grown_at_least_nm(look, change)
 
 
 def grown_at_least_nm(look: Look, change: Change, *, in_u1: float = 3.0) -> int:

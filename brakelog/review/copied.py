@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from brakelog.lengths import MM_PER_KM
-from brakelog.record.quantity import LININGS, Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.review.asking import ask_about
 from brakelog.review.change import driven_mm
@@ -27,7 +26,7 @@ LEAST_DIFFERENT = 3
 def ask_copied(look: Look) -> Iterator[Question]:
     """Yield the questions about sets that are the same digit for digit."""
     seen: dict[tuple[int | None, ...], Moment] = {}
-    for moment in look.newest:
+    for moment in look.rotors:
         reading = moment.reading
         if not _is_pattern(look, reading):
             continue
@@ -50,7 +49,7 @@ def _like_one_read_again(
 
     Reading one of two twins again tells nothing of the other.
     """
-    for moment in look.newest:
+    for moment in look.rotors:
         reading = moment.reading
         if seen.get(reading.values_nm) is not moment:
             continue
@@ -68,9 +67,9 @@ def _like_one_read_again(
 
 
 def _is_pattern(look: Look, reading: ReadingSet) -> bool:
-    """Whether a set of iron has so many digits that chance does not repeat them."""
+    """Whether a rotor has so many digits that chance does not repeat them."""
     values = reading.measured_nm
-    if reading.quantity is not Quantity.ROTOR or len(values) < LEAST_POINTS:
+    if len(values) < LEAST_POINTS:
         return False
     different = len(set(values))
     return different > 1 and (
@@ -107,12 +106,15 @@ def _copied(readings: list[ReadingSet], where: str, past: ReadingSet | None = No
 
 def _copied_linings(look: Look) -> Iterator[Question]:
     """Ask where all linings of a visit are those of the last one although the car was driven."""
-    now = [each for each in look.newest if each.reading.quantity in LININGS]
-    pairs = [(each, look.before(each)[0]) for each in now if look.before(each)]
-    if len(pairs) != len(now) or sum(len(p[0].reading.measured_nm) for p in pairs) < LEAST_LININGS:
+    now = look.linings
+    if sum(len(each.reading.measured_nm) for each in now) < LEAST_LININGS:
         return
-    if any(each.reading.values_nm != past.reading.values_nm for each, past in pairs):
-        return
+    pairs: list[tuple[Moment, Moment]] = []
+    for each in now:
+        before = look.before(each)
+        if not before or before[0].reading.values_nm != each.reading.values_nm:
+            return
+        pairs.append((each, before[0]))
     past = pairs[0][1]
     if driven_mm(past.visit, look.evidence.visit) < LEAST_DRIVEN_MM:
         return

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.review.asking import ask_about
-from brakelog.review.beyond import beyond_new_nm, new_size_nm
+from brakelog.review.beyond import new_size_nm
 from brakelog.review.change import Change
 from brakelog.review.figures import as_a_whole, what
 from brakelog.review.look import Look, lost_nm, wears_down
@@ -33,15 +34,28 @@ class _Swap:
     gain: float
 
 
-def ask_corners(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
-    """Yield a question for each two corners that fit their history only when exchanged."""
+def ask_corners(
+    look: Look, changes: Sequence[Change], beyond: Container[str]
+) -> Iterator[Question]:
+    """Yield a question for each two corners that fit only when exchanged.
+
+    Parameters
+    ----------
+    look : Look
+        The visit that is looked at.
+    changes : sequence of Change
+        Since the last readings.
+    beyond : container of str
+        Ids of sets that lie beyond new.
+    """
     at: dict[Corner, dict[Quantity, Change]] = {}
     for change in changes:
         at.setdefault(change.corner, {})[change.quantity] = change
-    corners = list(at)
+    # Nothing is exchanged where nothing grew: what is worn less than it was is the sign of it.
+    grown = {change.corner for change in changes if _grew(change)}
     found: list[_Swap] = []
-    for n, one in enumerate(corners):
-        for other in corners[n + 1 :]:
+    for one, other in combinations(at, 2):
+        if one in grown or other in grown:
             swap = _swap(one, other, at[one], at[other])
             if swap is not None:
                 found.append(swap)
@@ -50,7 +64,7 @@ def ask_corners(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
         if swap.one not in taken and swap.other not in taken:
             taken |= {swap.one, swap.other}
             yield _corners_question(look, swap)
-    yield from _beyond_new(look, taken)
+    yield from _beyond_new(look, taken, beyond)
 
 
 def _swap(
@@ -195,11 +209,11 @@ def fitted_to(source: ReadingSet | None, place: ReadingSet) -> tuple[int | None,
     return (*values, *(None for _ in range(points - len(values))))
 
 
-def _beyond_new(look: Look, taken: set[Corner]) -> Iterator[Question]:
+def _beyond_new(look: Look, taken: set[Corner], beyond: Container[str]) -> Iterator[Question]:
     """Ask about two axles of which each reads like the other, where there is no history."""
     for moment in look.newest:
         reading = moment.reading
-        if reading.corner in taken or beyond_new_nm(look, reading) <= 0:
+        if reading.id not in beyond or reading.corner in taken:
             continue
         for axle in range(1, len(look.evidence.brakes) + 1):
             other = Corner(axle=axle, side=reading.corner.side)

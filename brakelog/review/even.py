@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brakelog.record.quantity import LININGS, Quantity
+from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.review.asking import ask_about
 from brakelog.review.change import Change
@@ -28,9 +28,9 @@ AROUND_ZERO_NM = 300_000
 
 def ask_even(look: Look) -> Iterator[Question]:
     """Yield the questions about sets that scatter less than parts do."""
-    for moment in look.newest:
+    for moment in look.rotors:
         reading = moment.reading
-        if reading.quantity is not Quantity.ROTOR or len(reading.measured_nm) < LEAST_POINTS:
+        if len(reading.measured_nm) < LEAST_POINTS:
             continue
         if look.step_nm(reading) > EVEN_STEP_NM:
             continue
@@ -82,9 +82,9 @@ def _held(reading: ReadingSet) -> Question:
 def _held_linings(look: Look) -> Iterator[Question]:
     """Ask where a fine lining gauge shows one and the same figure wherever it is put."""
     by_gauge: dict[str | None, list[ReadingSet]] = {}
-    for moment in look.newest:
+    for moment in look.linings:
         reading = moment.reading
-        if reading.quantity in LININGS and look.step_nm(reading) <= HELD_STEP_NM:
+        if look.step_nm(reading) <= HELD_STEP_NM:
             by_gauge.setdefault(reading.gauge_id, []).append(reading)
     for readings in by_gauge.values():
         values = [nm for each in readings for nm in each.measured_nm]
@@ -108,7 +108,7 @@ def ask_around_zero(look: Look, changes: Sequence[Change]) -> Iterator[Question]
     """Yield a question for each lining that reads about nothing although much was left."""
     for change in changes:
         reading = change.reading
-        if reading.quantity not in LININGS or max(reading.measured_nm) > AROUND_ZERO_NM:
+        if not reading.quantity.is_lining or max(reading.measured_nm) > AROUND_ZERO_NM:
             continue
         doubt_nm = 3.0 * (change.sigma1_nm + change.expected_u1_nm)
         if change.odd_nm <= doubt_nm or change.odd_nm <= AROUND_ZERO_NM:

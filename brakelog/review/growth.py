@@ -8,7 +8,13 @@ from dataclasses import replace
 from brakelog.record.fitting import FittingEvent
 from brakelog.record.quantity import Part
 from brakelog.review.asking import ask_about, shifted
-from brakelog.review.change import Change, grown_at_least_nm, least_believed_nm
+from brakelog.review.change import (
+    LEAST_GROWTH_NM,
+    Change,
+    grown_at_least_nm,
+    has_more,
+    least_believed_nm,
+)
 from brakelog.review.figures import as_a_whole, corners, odometer, what
 from brakelog.review.look import Look, lost_nm, wears_down
 from brakelog.review.question import Confidence, Question, Scope, Suspicion
@@ -69,7 +75,7 @@ as many of them, and the place at one end is met less well. [-]"""
 
 def has_grown(look: Look, change: Change) -> bool:
     """Whether a part gained material, as a whole or at one of the points of a lining."""
-    if change.lost_nm < 0 and -change.lost_nm > grown_at_least_nm(look, change):
+    if has_more(look, change):
         return True
     now, before = change.reading, change.before.reading
     if not change.quantity.is_lining or len(now.values_nm) != len(before.values_nm):
@@ -83,7 +89,9 @@ def has_grown(look: Look, change: Change) -> bool:
         ),
         default=0,
     )
-    return most_nm > 0 and most_nm > grown_at_least_nm(look, change, in_u1=POINT_IN_U1)
+    # The trade's figure first: it is the least that growth can be.
+    is_more = most_nm > LEAST_GROWTH_NM[change.quantity.facts.part]
+    return is_more and most_nm > grown_at_least_nm(look, change, in_u1=POINT_IN_U1)
 
 
 def _grew(look: Look, group: list[Change]) -> Question:

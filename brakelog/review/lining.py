@@ -43,6 +43,18 @@ class Expected:
     """From here it reads more than there can be. [nm]"""
 
 
+def wore_as_expected(change: Change) -> bool:
+    """Whether one end reads no more than before, and is not far from what was expected.
+
+    Then nothing is asked about the set as a whole, however well the readings are known.
+    """
+    expected_nm = change.before_nm - change.expected_nm
+    return any(
+        nm <= change.before_nm and abs(nm - expected_nm) <= FAR_NM
+        for nm in change.reading.measured_nm
+    )
+
+
 def expected_of(look: Look, reading: ReadingSet, change: Change | None) -> Expected | None:
     """Return what the set should read by its history or, without one, by the other side."""
     if change is not None:
@@ -57,10 +69,10 @@ def expected_of(look: Look, reading: ReadingSet, change: Change | None) -> Expec
             confidence=Confidence.HIGH,
             most_nm=change.before_nm + grown_at_least_nm(look, change),
         )
+    if look.fitted(reading.corner, reading.quantity.position, look.order) is not None:
+        return None
     mate = look.at(reading.corner.mate, reading.quantity)
     if mate is None or mate.datum is not reading.datum:
-        return None
-    if look.fitted(reading.corner, reading.quantity.position, look.order) is not None:
         return None
     sigma_nm = look.sigma1_difference_nm(reading, mate)
     return Expected(

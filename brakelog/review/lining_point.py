@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brakelog.record.reading import ReadingSet
@@ -44,12 +45,14 @@ def ask_one_point(look: Look, change: Change) -> Question | None:
         A lining since it was last read.
     """
     reading, before = change.reading, change.before.reading
+    if _span(reading.measured_nm) <= TAPER_NM:
+        return None
     worn = _worn(reading, before)
     if len(worn) < 2:
         return None
-    least_nm = _least_nm(look, reading, before)
     now = [reading.values_nm[index] or 0 for index in worn]
-    if min(_span(list(worn.values())), _span(now)) <= least_nm:
+    unlike_nm = min(_span(list(worn.values())), _span(now))
+    if unlike_nm <= TAPER_NM or unlike_nm <= _noise_nm(look, reading, before):
         # Either the ends wore alike, or they are alike now and were not before.
         return None
     odd = [
@@ -74,16 +77,15 @@ def _worn(reading: ReadingSet, before: ReadingSet) -> dict[int, int]:
     }
 
 
-def _span(values: list[int]) -> int:
+def _span(values: Sequence[int]) -> int:
     return max(values) - min(values)
 
 
-def _least_nm(look: Look, reading: ReadingSet, before: ReadingSet) -> float:
-    """Return what the wear of two ends has to differ by: there are two readings of each. [nm]"""
-    noise_nm = math.hypot(
+def _noise_nm(look: Look, reading: ReadingSet, before: ReadingSet) -> float:
+    """Return what chance makes the wear of two ends differ by: each was read twice. [nm]"""
+    return TELLS_IN_U1 * math.hypot(
         look.spread(reading).u1_difference_nm, look.spread(before).u1_difference_nm
     )
-    return max(TAPER_NM, TELLS_IN_U1 * noise_nm)
 
 
 def _slip(reading: ReadingSet, before: ReadingSet, index: int, worn: dict[int, int]) -> _Odd | None:

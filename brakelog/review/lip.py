@@ -49,9 +49,9 @@ def ask_lip_on_all(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
 
 def ask_lip_not_judged(look: Look) -> Iterator[Question]:
     """Yield a question for each rotor read without pointed tips of which nobody judged the lip."""
-    for moment in look.newest:
+    for moment in look.rotors:
         reading = moment.reading
-        if reading.quantity is not Quantity.ROTOR or look.tips(reading) is Tips.POINTED:
+        if look.tips(reading) is Tips.POINTED:
             continue
         if _is_judged(look, reading) or _has_none(look, reading):
             continue

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Mapping
 
 from brakelog.lengths import NM_PER_INCH, NM_PER_MM
 from brakelog.record.gauge import GaugeKind
-from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.review.asking import ask_about, shifted
-from brakelog.review.beyond import beyond_new_nm
 from brakelog.review.change import Change
 from brakelog.review.figures import all_as_typed, length, unit_of, what
 from brakelog.review.look import Look
@@ -24,32 +22,42 @@ EXACT_NM = 100_000
 gauge is good for. [nm]"""
 
 
-def ask_notch(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
-    """Yield a question for each drum that is a notch away from its last reading or its mate."""
-    changed = {each.reading.id: each for each in changes}
+def ask_notch(
+    look: Look, changes: Mapping[str, Change], beyond: Container[str]
+) -> Iterator[Question]:
+    """Yield a question for each drum that is a notch away from its last reading or its mate.
+
+    Parameters
+    ----------
+    look : Look
+        The visit that is looked at.
+    changes : mapping of str to Change
+        Since the last readings, by the id of the set.
+    beyond : container of str
+        Ids of sets that lie beyond new.
+    """
     asked: set[str] = set()
-    for moment in look.newest:
+    for moment in look.drums:
         reading = moment.reading
-        if not _is_drum(look, reading) or reading.id in asked:
+        if not _has_rods(look, reading) or reading.id in asked:
             continue
-        change = changed.get(reading.id)
+        change = changes.get(reading.id)
         if change is not None:
             by_nm = _notches(look, change)
             if by_nm:
                 yield _beside_history(change, by_nm)
             continue
         mate = look.at(reading.corner.mate, reading.quantity)
-        if mate is None or mate.id in changed or not _is_drum(look, mate):
+        if mate is None or mate.id in changes or not _has_rods(look, mate):
             continue
         notch = _notch_nm(look, reading)
         if abs(abs(look.level_nm(reading) - look.level_nm(mate)) - notch) <= EXACT_NM:
             asked.add(mate.id)
-            yield _beside_mate(look, reading, mate, notch)
+            yield _beside_mate(look, reading, mate, notch, beyond)
 
 
-def _is_drum(look: Look, reading: ReadingSet) -> bool:
-    if reading.quantity not in (Quantity.DRUM_OPEN, Quantity.DRUM_CLOSED):
-        return False
+def _has_rods(look: Look, reading: ReadingSet) -> bool:
+    """Whether a drum was read with a drum gauge; one that is not on file is taken for one."""
     gauge = look.gauge(reading)
     return gauge is None or gauge.kind is GaugeKind.DRUM
 
@@ -87,11 +95,13 @@ def _beside_history(change: Change, by_nm: int) -> Question:
     )
 
 
-def _beside_mate(look: Look, reading: ReadingSet, mate: ReadingSet, notch: int) -> Question:
+def _beside_mate(
+    look: Look, reading: ReadingSet, mate: ReadingSet, notch: int, beyond: Container[str]
+) -> Question:
     """Ask about both drums: without a history either may be the one that is off."""
     high, low = sorted((reading, mate), key=look.level_nm, reverse=True)
     suspects = {**shifted(high, -notch), **shifted(low, notch)}
-    if beyond_new_nm(look, low) > 0:
+    if low.id in beyond:
         suspects = shifted(low, notch)
     sets = [each for each in (reading, mate) if each.id in suspects]
     return ask_about(

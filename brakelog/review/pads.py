@@ -23,8 +23,8 @@ _PAIRS = (
 
 def ask_pads(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
     """Yield a question for each corner where the thicker lining became the thinner one."""
-    at = {(each.corner, each.quantity): each for each in changes}
-    for corner in dict.fromkeys(each.corner for each in changes):
+    at = {(each.corner, each.quantity): each for each in changes if each.quantity.is_lining}
+    for corner in dict.fromkeys(corner for corner, _ in at):
         for first, second in _PAIRS:
             one, other = at.get((corner, first)), at.get((corner, second))
             if one is not None and other is not None and _changed_sign(look, one, other):

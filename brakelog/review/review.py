@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from brakelog.record.reading import Stage
 from brakelog.review.as_left import ask_not_as_left
-from brakelog.review.beyond import ask_beyond_new
-from brakelog.review.change import changes_of, past_changes
+from brakelog.review.beyond import ask_beyond_new, beyond_new
+from brakelog.review.change import Change, changes_of, past_changes
 from brakelog.review.copied import ask_copied
 from brakelog.review.corners import ask_corners
 from brakelog.review.even import ask_around_zero, ask_even
@@ -44,8 +45,23 @@ def review(evidence: Evidence) -> tuple[Question, ...]:
     tuple of Question
         The most certain first, then in order of entry; the same for the same evidence.
     """
+    return review_stages(evidence, (evidence.stage,))[0]
+
+
+def review_stages(evidence: Evidence, stages: Sequence[Stage]) -> tuple[tuple[Question, ...], ...]:
+    """Return what ``review`` does, for some stages of the same visit.
+
+    What does not hang on the stage is looked at once: the odometers, and what changed before.
+    """
     look = Look(evidence)
-    asked = {question.key: question for question in _ask(look)}
+    odometers, past = tuple(ask_odometer(look)), past_changes(look)
+    return tuple(_review(look.at_stage(stage), odometers, past) for stage in stages)
+
+
+def _review(
+    look: Look, odometers: Sequence[Question], past: Sequence[Sequence[Change]]
+) -> tuple[Question, ...]:
+    asked = {question.key: question for question in (*odometers, *_ask(look, past))}
     return tuple(sorted(asked.values(), key=lambda question: _place(look, question)))
 
 
@@ -58,9 +74,10 @@ def _place(look: Look, question: Question) -> tuple[int, int, str, str]:
     return _SURENESS[question.confidence], entry, question.suspicion.value, question.key
 
 
-def _ask(look: Look) -> Iterator[Question]:
-    changes, past = changes_of(look), past_changes(look)
-    yield from ask_odometer(look)
+def _ask(look: Look, past: Sequence[Sequence[Change]]) -> Iterator[Question]:
+    changes = changes_of(look)
+    changed = {change.reading.id: change for change in changes}
+    beyond = beyond_new(look)
     yield from ask_refinish(look, changes, past)
     open_ones = [
         question
@@ -71,10 +88,10 @@ def _ask(look: Look) -> Iterator[Question]:
             *ask_lip_on_all(look, changes),
             *ask_lip_not_judged(look),
             *ask_indicator(look),
-            *ask_linings(look, changes),
-            *ask_beyond_new(look, changes),
-            *ask_notch(look, changes),
-            *ask_corners(look, changes),
+            *ask_linings(look, changed),
+            *ask_beyond_new(look, changed, beyond),
+            *ask_notch(look, changed, beyond),
+            *ask_corners(look, changes, beyond),
             *ask_pads(look, changes),
             *ask_copied(look),
             *ask_even(look),

@@ -34,9 +34,9 @@ STRAY_NM = 100_000
 
 def ask_points(look: Look) -> Iterator[Question]:
     """Yield the questions about single points of rotors."""
-    for moment in look.newest:
+    for moment in look.rotors:
         reading = moment.reading
-        if reading.quantity is not Quantity.ROTOR or _agree(reading.measured_nm):
+        if _agree(reading.measured_nm):
             continue
         others_nm = _others(reading)
         if others_nm is None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 
+from brakelog.record.member import Member
 
-class SettledBy(enum.Enum):
+
+class SettledBy(Member):
     """Which earlier set of the same visit shows that the newest one is as it reads."""
 
     READING = "a second reading set"
@@ -19,7 +20,7 @@ class SettledBy(enum.Enum):
     """The same again proves nothing."""
 
 
-class Suspicion(enum.Enum):
+class Suspicion(Member):
     """What is suspected; stable codes."""
 
     TURN = "Q201"

@@ -6,16 +6,15 @@ nothing is said without another reading to hold it against.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 
 from brakelog.lengths import NM_PER_INCH, NM_PER_MM
-from brakelog.record.quantity import LININGS
 from brakelog.record.reading import ReadingSet
 from brakelog.review.asking import ask_about
 from brakelog.review.beyond import new_size_nm
 from brakelog.review.change import Change
 from brakelog.review.figures import all_as_typed, length, typed_length, unit_of, what
-from brakelog.review.lining import Expected, because, expected_of
+from brakelog.review.lining import Expected, because, expected_of, wore_as_expected
 from brakelog.review.lining_point import ask_one_point
 from brakelog.review.look import Look
 from brakelog.review.question import Question, Scope, Suspicion
@@ -29,16 +28,23 @@ _UNITS = (
 )
 
 
-def ask_linings(look: Look, changes: Sequence[Change]) -> Iterator[Question]:
-    """Yield the questions about unit, decimal point and digits of linings."""
-    changed = {each.reading.id: each for each in changes}
-    for moment in look.newest:
+def ask_linings(look: Look, changes: Mapping[str, Change]) -> Iterator[Question]:
+    """Yield the questions about unit, decimal point and digits of linings.
+
+    Parameters
+    ----------
+    look : Look
+        The visit that is looked at.
+    changes : mapping of str to Change
+        Since the last readings, by the id of the set.
+    """
+    for moment in look.linings:
         reading = moment.reading
-        if reading.quantity not in LININGS:
-            continue
-        change = changed.get(reading.id)
-        expected = expected_of(look, reading, change)
-        question = None if expected is None else _whole_set(look, reading, expected)
+        change = changes.get(reading.id)
+        question = None
+        if change is None or not wore_as_expected(change):
+            expected = expected_of(look, reading, change)
+            question = None if expected is None else _whole_set(look, reading, expected)
         if question is None and change is not None:
             question = ask_one_point(look, change)
         if question is not None:

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Sequence
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Quantity
 from brakelog.review.asking import ask_about
-from brakelog.review.change import Change, grown_at_least_nm
+from brakelog.review.change import Change, has_more
 from brakelog.review.figures import as_a_whole, listed, what
 from brakelog.review.growth import looks_new
 from brakelog.review.look import Look
@@ -74,10 +74,11 @@ _MOST_NAMED = 3
 
 def _grew(look: Look, change: Change) -> bool:
     """Whether a part grew, and not to what a new part reads."""
-    return -change.lost_nm > grown_at_least_nm(look, change) and not looks_new(look, change)
+    return has_more(look, change) and not looks_new(look, change)
 
 
 def _lost_too_much(change: Change) -> bool:
     least_nm = LEAST_LOSS_NM.get(change.quantity, _OTHER_LOSS_NM)
-    noise_nm = FAR_IN_U1 * math.hypot(change.sigma1_nm, change.expected_u1_nm)
-    return change.odd_nm > max(least_nm, noise_nm)
+    if change.odd_nm <= least_nm:
+        return False
+    return change.odd_nm > FAR_IN_U1 * math.hypot(change.sigma1_nm, change.expected_u1_nm)

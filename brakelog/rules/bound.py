@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import enum
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import TypeAlias
 
 from brakelog.lengths import TypedLength
 from brakelog.record.corner import Corner
-from brakelog.record.limit import Confirmation, Limit, LimitKind, WhichPad, print_figure
-from brakelog.record.quantity import Part
+from brakelog.record.limit import Confirmation, Limit, LimitKind, OutWhen, WhichPad, print_figure
+from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum
+from brakelog.record.vehicle import AxleBrake
 
 
 class BoundState(enum.Enum):
@@ -29,16 +31,20 @@ class BoundFigure:
 
     limit: Limit
     index: int
+    nm: int = field(init=False, compare=False, repr=False)
+    """Its exact value. [nm]"""
+    out_when: OutWhen = field(init=False, compare=False, repr=False)
+    """The failing condition that is judged by."""
+
+    def __post_init__(self) -> None:
+        """Read what every judgement asks for off the limit, once."""
+        object.__setattr__(self, "nm", self.figure.nm)
+        object.__setattr__(self, "out_when", self.limit.comparator)
 
     @property
     def figure(self) -> TypedLength:
         """The figure itself."""
         return self.limit.figures[self.index]
-
-    @property
-    def nm(self) -> int:
-        """Its exact value. [nm]"""
-        return self.figure.nm
 
     def overlaps(self, other: BoundFigure) -> bool:
         """Whether the rounding intervals, half of the last printed digit each way, meet."""
@@ -60,14 +66,14 @@ class Bound:
     """All limits looked at."""
     settled_by: str = ""
     """How a contradiction was settled."""
+    strictest: BoundFigure | None = field(init=False, compare=False, repr=False)
+    """The figure that is reached first."""
 
-    @property
-    def strictest(self) -> BoundFigure | None:
-        """The figure that is reached first."""
-        if not self.figures:
-            return None
+    def __post_init__(self) -> None:
+        """Pick the strictest figure, once: a bound serves every vehicle of its sheet."""
         pick = max if self.kind.facts.least else min
-        return pick(self.figures, key=lambda each: each.nm)
+        strictest = pick(self.figures, key=lambda each: each.nm, default=None)
+        object.__setattr__(self, "strictest", strictest)
 
     def printed(self, figure: BoundFigure) -> str:
         """Return a limit as printed, without a figure that was set aside."""
@@ -80,6 +86,56 @@ class Bound:
         """The largest number of points that a source asks for."""
         wanted = [limit.points for limit in self.limits if limit.points]
         return max(wanted) if wanted else None
+
+
+SizesByPlace: TypeAlias = tuple[
+    Mapping[tuple[int, Position], int], Mapping[tuple[int, Position], int]
+]
+"""New sizes, and limits, by axle and position. [nm]"""
+
+
+class Bounds:
+    """What bounds each measure at each corner, worked out once for the same limits.
+
+    Parameters
+    ----------
+    limits : tuple of Limit
+        All limits of a vehicle; vehicles of one sheet without marks have the same.
+    confirmations : mapping of limit id to Confirmation
+        Which figure a person has confirmed, oldest decision first.
+    """
+
+    __slots__ = ("_found", "confirmations", "limits", "sizes")
+
+    def __init__(
+        self, limits: tuple[Limit, ...], confirmations: Mapping[str, Confirmation]
+    ) -> None:
+        self.limits = limits
+        self.confirmations = confirmations
+        self._found: dict[tuple[LimitKind, Corner, WhichPad | None, Datum | None], Bound] = {}
+        self.sizes: dict[tuple[AxleBrake, ...], SizesByPlace] = {}
+        """The sizes that they give to a vehicle with such brakes, once they were gathered."""
+
+    def is_of(self, limits: tuple[Limit, ...], confirmations: Mapping[str, Confirmation]) -> bool:
+        """Whether they are the bounds of just these limits and decisions."""
+        return self.limits is limits and self.confirmations is confirmations
+
+    def of(
+        self,
+        kind: LimitKind,
+        corner: Corner,
+        *,
+        which_pad: WhichPad | None = None,
+        datum: Datum | None = None,
+    ) -> Bound:
+        """Return what bounds a measure at a corner; see ``bound_for``."""
+        key = (kind, corner, which_pad, datum)
+        found = self._found.get(key)
+        if found is None:
+            found = self._found[key] = bound_for(
+                kind, corner, self.limits, self.confirmations, which_pad=which_pad, datum=datum
+            )
+        return found
 
 
 def bound_for(

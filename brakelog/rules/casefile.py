@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from brakelog.metrology.repeatability import Repeatability
@@ -19,11 +19,16 @@ from brakelog.record.shop import Shop
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.review.question import Question
+from brakelog.rules.bound import Bounds
+from brakelog.rules.placed import Placed
 from brakelog.wear.experiences import Experiences
 from brakelog.wear.usage import Usage
 
 if TYPE_CHECKING:
     from brakelog.rules.pack import Pack
+
+NO_BOUNDS = Bounds((), {})
+NOTHING_PLACED = Placed((), (), ())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,19 +75,40 @@ class CaseFile:
     packs: tuple[Pack, ...] = ()
     """The packs of local rules that are turned on."""
 
-    _placed: dict[tuple[Corner, Quantity], tuple[ReadingSet, ...]] = field(
+    bounds: Bounds = field(default=NO_BOUNDS, compare=False, repr=False)
+    """What the limits come to: of the vehicles of one sheet worked out once. What is handed over
+    counts only where it is of these limits."""
+    placed: Placed = field(default=NOTHING_PLACED, compare=False, repr=False)
+    """The same record by place. Carried over to a case that is made from this one, and made anew
+    where its record is another one."""
+    _here: dict[tuple[Corner, Quantity], tuple[ReadingSet, ...]] = field(
         init=False, default_factory=dict, compare=False, repr=False
     )
-    """The sets by place, made when first asked for."""
+    """The sets of the judged visit and stage by place, as they are asked for."""
+    _staged: dict[Stage, CaseFile] = field(
+        init=False, default_factory=dict, compare=False, repr=False
+    )
+    """The same case at another stage, once it was asked for."""
+
+    def __post_init__(self) -> None:
+        """Put the record and its limits in order, unless that was done before."""
+        if not self.bounds.is_of(self.limits, self.confirmations):
+            object.__setattr__(self, "bounds", Bounds(self.limits, self.confirmations))
+        if not self.placed.is_of(self.visits, self.sets, self.fittings):
+            placed = Placed(self.visits, self.sets, self.fittings)
+            object.__setattr__(self, "placed", placed)
+
+    def at_stage(self, stage: Stage) -> CaseFile:
+        """Return the same case at a stage of its visit."""
+        if stage is self.stage:
+            return self
+        if stage not in self._staged:
+            self._staged[stage] = replace(self, stage=stage)
+        return self._staged[stage]
 
     def sets_of(self, corner: Corner, quantity: Quantity) -> tuple[ReadingSet, ...]:
         """Return the reading sets of every visit at one place, in entry order."""
-        if not self._placed and self.sets:
-            groups: dict[tuple[Corner, Quantity], list[ReadingSet]] = {}
-            for each in self.sets:
-                groups.setdefault((each.corner, each.quantity), []).append(each)
-            self._placed.update((place, tuple(sets)) for place, sets in groups.items())
-        return self._placed.get((corner, quantity), ())
+        return self.placed.sets_of(corner, quantity)
 
     def sets_at(self, corner: Corner, quantity: Quantity) -> tuple[ReadingSet, ...]:
         """Return the reading sets of the judged visit and stage, in entry order.
@@ -90,7 +116,16 @@ class CaseFile:
         For the state as left, a part that was not changed in the visit and was not measured
         again is still the part that was measured as found.
         """
-        here = [e for e in self.sets_of(corner, quantity) if e.visit_id == self.visit.id]
+        place = (corner, quantity)
+        if place not in self._here:
+            self._here[place] = self._sets_at(corner, quantity)
+        return self._here[place]
+
+    def _sets_at(self, corner: Corner, quantity: Quantity) -> tuple[ReadingSet, ...]:
+        visit_id = self.visit.id
+        here = [e for e in self.placed.sets_of(corner, quantity) if e.visit_id == visit_id]
+        if not here:
+            return ()
         staged = tuple(each for each in here if each.stage is self.stage)
         if self.stage is Stage.AS_LEFT and not any(each.measured_nm for each in staged):
             staged = ()
@@ -104,6 +139,8 @@ class CaseFile:
         A part that was changed takes what condemned it along, but never a leak or a stuck slide:
         those hold until somebody says, as left, that they were put right.
         """
+        if not self.findings:
+            return ()
         came_from = {
             (fitting.from_corner, fitting.position.part)
             for fitting in self.fittings
@@ -150,12 +187,7 @@ class CaseFile:
         """Whether the part that a quantity measures was changed in the judged visit."""
         is_drum = self.vehicle.brakes[corner.axle - 1] is AxleBrake.DRUM
         position = quantity.position or (Position.DRUM if is_drum else Position.ROTOR)
-        return any(
-            fitting.visit_id == self.visit.id
-            and corner in (fitting.corner, fitting.from_corner)
-            and fitting.position is position
-            for fitting in self.fittings
-        )
+        return (corner, position) in self.placed.changed_in(self.visit)
 
     def _part_changed(self, finding: Finding) -> bool:
         clears = {FittingEvent.NEW, FittingEvent.USED}

@@ -26,6 +26,20 @@ def is_out(value_nm: int | Fraction, out_when: OutWhen, limit_nm: int | Fraction
             return value_nm >= limit_nm
 
 
+def is_proven(probability: float, wanted: Fraction) -> bool:
+    """Return whether a probability reaches the one that is wanted; exact, no tolerance.
+
+    >>> is_proven(0.95, Fraction(95, 100)), is_proven(0.951, Fraction(95, 100))
+    (False, True)
+
+    The number that 0.95 stands for lies a little below it.
+    """
+    # Of two different floats, the nearest one to a fraction lies on the same side of the other as
+    # the fraction does: only that one itself has to be compared the exact way, which is slow.
+    nearest = float(wanted)
+    return probability > nearest if probability != nearest else probability >= wanted
+
+
 def margin_nm(
     value_nm: int | Fraction, out_when: OutWhen, limit_nm: int | Fraction
 ) -> int | Fraction:

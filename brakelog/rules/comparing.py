@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 
 from brakelog.metrology.conformance import conformance_probability
 from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
 from brakelog.record.reading import ReadingSet
-from brakelog.rules.bound import Bound, BoundFigure, BoundState, bound_for
+from brakelog.rules.bound import Bound, BoundFigure, BoundState
 from brakelog.rules.casefile import CaseFile
-from brakelog.rules.compare import is_out, margin_nm
+from brakelog.rules.compare import is_out, is_proven, margin_nm
 from brakelog.rules.deciding import DecidingValue, cold_nm, corrected_nm, deciding_value
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.measure import Measure
@@ -24,26 +25,18 @@ def judge_sets(
 ) -> Judgement:
     """Judge readings as they are; what they ask about themselves comes on top."""
     facts = measure.facts
-    bound = bound_for(
-        facts.limit,
-        corner,
-        file.limits,
-        file.confirmations,
-        which_pad=facts.which_pad,
-        datum=sets[0].datum,
-    )
+    bound = file.bounds.of(facts.limit, corner, which_pad=facts.which_pad, datum=sets[0].datum)
     spreads = [spread_for(file, each) for each in sets]
     spread = max(spreads, key=lambda each: each.u1_nm)
     value = deciding_value(file, corner, measure, sets, spread, bound)
     if value is None:
         return Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
-    judgement = Judgement(
+    read = partial(
+        Judgement,
         measure=measure,
-        outcome=Outcome.NO_LIMIT,
         bound=bound,
         set_ids=tuple(each.id for each in sets),
         value_nm=value.nm,
-        judged_nm=Fraction(value.nm),
         typed=value.typed,
         place=value.place,
         points=value.points,
@@ -55,11 +48,11 @@ def judge_sets(
         u1_nm=value.u1_nm,
         is_difference=value.is_difference,
     )
-    if bound.state is BoundState.CONTRADICTS:
-        return replace(judgement, outcome=Outcome.CONTRADICTS)
     if not bound.figures:
-        return judgement
-    return _against(file, corner, judgement, bound, value, spread, sets)
+        contradicts = bound.state is BoundState.CONTRADICTS
+        outcome = Outcome.CONTRADICTS if contradicts else Outcome.NO_LIMIT
+        return read(outcome=outcome, judged_nm=Fraction(value.nm))
+    return _against(file, corner, measure, read, bound, value, spread, sets)
 
 
 def _read_with(file: CaseFile, reading: ReadingSet) -> str:
@@ -81,61 +74,63 @@ def _overdue(file: CaseFile, reading: ReadingSet) -> str:
 def _against(
     file: CaseFile,
     corner: Corner,
-    judgement: Judgement,
+    measure: Measure,
+    read: Callable[..., Judgement],
     bound: Bound,
     value: DecidingValue,
     spread: Spread,
     sets: tuple[ReadingSet, ...],
 ) -> Judgement:
     """Compare with every figure; the stricter decides; then ask whether it is proven."""
-    strictest = bound.strictest
-    assert strictest is not None
-    judged_nm, corrections, would_relax = _corrected(value, judgement)
-    verdicts = [(is_out(judged_nm, each.limit.comparator, each.nm), each) for each in bound.figures]
-    out = any(flag for flag, _ in verdicts)
-    failing = [each for flag, each in verdicts if flag]
-    deciding = _closest(failing or list(bound.figures), judged_nm)
-    margin = Fraction(margin_nm(judged_nm, deciding.limit.comparator, deciding.nm))
+    judged_nm, corrections, would_relax = _corrected(value, measure)
+    failing = [each for each in bound.figures if _fails(judged_nm, each)]
+    deciding = _closest(failing or bound.figures, judged_nm)
+    margin = margin_nm(judged_nm, deciding.out_when, deciding.nm)
     probability = conformance_probability(float(margin), value.u1_nm)
-    judgement = replace(
-        judgement,
-        judged_nm=judged_nm,
+    doubts = doubts_about(file, corner, measure, bound, value, spread, sets)
+    outcome = Outcome.IN
+    if failing:
+        unfit = Doubt.UNFIT_GAUGE in doubts and -float(margin) <= 2 * value.u1_nm
+        doubts = ()
+        if unfit:
+            doubts = (Doubt.UNFIT_GAUGE,)
+        elif would_relax:
+            cold = cold_nm(value.nm, value.deciding_set)
+            if not any(_fails(cold, each) for each in bound.figures):
+                doubts = (Doubt.MEASURE_COLD,)
+        outcome = Outcome.NOT_PROVEN if doubts else Outcome.OUT
+    else:
+        if not is_proven(probability, file.shop.probability):
+            doubts = (Doubt.TOO_CLOSE, *doubts)
+        if doubts:
+            outcome = Outcome.NOT_PROVEN
+    return read(
+        outcome=outcome,
+        judged_nm=Fraction(judged_nm),
         deciding=deciding,
-        margin_nm=margin,
+        margin_nm=Fraction(margin),
         probability=probability,
         corrections=corrections,
+        doubts=doubts,
     )
-    doubts = doubts_about(file, corner, judgement, bound, value, spread, sets)
-    if out:
-        unfit = Doubt.UNFIT_GAUGE in doubts and -float(margin) <= 2 * value.u1_nm
-        cold = would_relax and not any(
-            is_out(cold_nm(value.nm, value.deciding_set), each.limit.comparator, each.nm)
-            for each in bound.figures
-        )
-        if unfit:
-            return replace(judgement, outcome=Outcome.NOT_PROVEN, doubts=(Doubt.UNFIT_GAUGE,))
-        if cold:
-            return replace(judgement, outcome=Outcome.NOT_PROVEN, doubts=(Doubt.MEASURE_COLD,))
-        return replace(judgement, outcome=Outcome.OUT)
-    if probability < file.shop.probability:
-        doubts = (Doubt.TOO_CLOSE, *doubts)
-    if doubts:
-        return replace(judgement, outcome=Outcome.NOT_PROVEN, doubts=doubts)
-    return replace(judgement, outcome=Outcome.IN)
 
 
-def _closest(figures: list[BoundFigure], judged_nm: Fraction) -> BoundFigure:
-    return min(figures, key=lambda each: margin_nm(judged_nm, each.limit.comparator, each.nm))
+def _fails(judged_nm: int | Fraction, figure: BoundFigure) -> bool:
+    return is_out(judged_nm, figure.out_when, figure.nm)
+
+
+def _closest(figures: Sequence[BoundFigure], judged_nm: int | Fraction) -> BoundFigure:
+    return min(figures, key=lambda each: margin_nm(judged_nm, each.out_when, each.nm))
 
 
 def _corrected(
-    value: DecidingValue, judgement: Judgement
-) -> tuple[Fraction, tuple[str, ...], bool]:
+    value: DecidingValue, measure: Measure
+) -> tuple[int | Fraction, tuple[str, ...], bool]:
     """Apply zero error, and temperature only where it makes the verdict stricter."""
     if value.is_difference:
-        return Fraction(value.nm), (), False
+        return value.nm, (), False
     reading = value.deciding_set
-    judged = corrected_nm(value.nm, reading, least=judgement.measure.facts.limit.facts.least)
+    judged = corrected_nm(value.nm, reading, least=measure.facts.limit.facts.least)
     corrections = ["zero error of the day"] if reading.zero_error_nm else []
     if judged != value.nm - reading.zero_error_nm:
         corrections.append("temperature of the part, to 20 degrees Celsius")

@@ -9,7 +9,7 @@ from brakelog.record.corner import Corner
 from brakelog.record.gauge import Tips
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Quantity
-from brakelog.rules.bound import Bound, bound_for
+from brakelog.rules.bound import Bound
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out
 from brakelog.rules.judgement import Judgement
@@ -42,7 +42,7 @@ def cut_of(
     deepest = 0 if is_in_reading else max(grooves, default=0)
     per_side = deepest + file.shop.clean_up_nm
     after = size_nm - 2 * per_side if part is Part.ROTOR else size_nm + 2 * per_side
-    bound: Bound = bound_for(MACHINE_TO[part], corner, file.limits, file.confirmations)
+    bound: Bound = file.bounds.of(MACHINE_TO[part], corner)
     strictest = bound.strictest
     cut = Cut(
         per_side_nm=round(per_side),
@@ -51,7 +51,7 @@ def cut_of(
     )
     if is_forbidden(file, corner):
         return Because.CUT_IMPOSSIBLE, Word.REPLACE, replace(cut, is_forbidden=True)
-    discard = bound_for(_DISCARD[part], corner, file.limits, file.confirmations)
+    discard = file.bounds.of(_DISCARD[part], corner)
     for figure in discard.figures:
         if is_out(after, figure.limit.comparator, figure.nm):
             gone = replace(cut, discard=figure.limit.as_printed)

@@ -11,7 +11,7 @@ from brakelog.metrology.uncertainty import Spread
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
-from brakelog.rules.bound import Bound, BoundState, bound_for
+from brakelog.rules.bound import Bound, BoundState
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.measure import Measure
 from brakelog.rules.spreading import IRON_SIZES
@@ -87,22 +87,22 @@ def _extreme(
 ) -> DecidingValue:
     """Lowest reading of a thickness or lining, highest of a diameter; never a mean."""
     pick = max if largest else min
-    candidates: list[tuple[int, str, str, ReadingSet]] = []
-    is_single = len(sets[0].quantity.facts.points) == 1
-    for each in sets:
-        for index, nm in enumerate(each.values_nm):
-            if nm is not None:
-                place = "" if is_single else place_name(each, index)
-                candidates.append((nm, each.typed[index], place, each))
-        if each.again_nm is not None:
-            candidates.append((each.again_nm, each.again_typed, "point 1, read again", each))
-    # What is compared decides which reading is worst: sets may differ in zero error and warmth.
-    nm, typed, place, deciding_set = pick(
-        candidates,
+    # Zero error and warmth are the same for a set, so that its worst reading is its worst number.
+    worst = [(pick(each.every_nm), each) for each in sets]
+    # Between sets they may differ: there, what is compared decides.
+    nm, deciding_set = pick(
+        worst,
         key=lambda each: (
-            each[0] if is_difference else corrected_nm(each[0], each[3], least=not largest)
+            each[0] if is_difference else corrected_nm(each[0], each[1], least=not largest)
         ),
     )
+    if nm in deciding_set.values_nm:
+        index = deciding_set.values_nm.index(nm)
+        is_single = len(sets[0].quantity.facts.points) == 1
+        typed = deciding_set.typed[index]
+        place = "" if is_single else place_name(deciding_set, index)
+    else:
+        typed, place = deciding_set.again_typed, "point 1, read again"
     return DecidingValue(
         nm=nm,
         typed=typed,
@@ -141,7 +141,7 @@ def _profile(reading: ReadingSet, spread: Spread) -> DecidingValue:
     )
 
 
-def corrected_nm(nm: int, reading: ReadingSet, *, least: bool) -> Fraction:
+def corrected_nm(nm: int, reading: ReadingSet, *, least: bool) -> int | Fraction:
     """Return a reading after zero error, and after temperature where that is stricter. [nm]
 
     Parameters
@@ -153,16 +153,15 @@ def corrected_nm(nm: int, reading: ReadingSet, *, least: bool) -> Fraction:
     least : bool
         Whether smaller is worse.
     """
-    zeroed = Fraction(nm - reading.zero_error_nm)
-    cold = cold_nm(nm, reading)
+    zeroed, cold = nm - reading.zero_error_nm, cold_nm(nm, reading)
     return min(zeroed, cold) if least else max(zeroed, cold)
 
 
-def cold_nm(nm: int, reading: ReadingSet) -> Fraction:
+def cold_nm(nm: int, reading: ReadingSet) -> int | Fraction:
     """Return what an iron part would read at 20 degrees Celsius, after zero error. [nm]"""
     zeroed = nm - reading.zero_error_nm
     if reading.temperature_dc is None or reading.quantity not in IRON_SIZES:
-        return Fraction(zeroed)
+        return zeroed
     return at_reference_nm(zeroed, reading.temperature_dc)
 
 
@@ -236,7 +235,7 @@ def _bell_mouth(sets: tuple[ReadingSet, ...], spread: Spread) -> DecidingValue |
 
 def drum_points(file: CaseFile, corner: Corner) -> int:
     """Two diameters, at each edge where a bell-mouth limit exists."""
-    bell = bound_for(Measure.BELL_MOUTH.facts.limit, corner, file.limits, file.confirmations)
+    bell = file.bounds.of(Measure.BELL_MOUTH.facts.limit, corner)
     return POINTS_DRUM if bell.state is BoundState.MISSING else 2 * POINTS_DRUM
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 from fractions import Fraction
 
 from brakelog.record.limit import OutWhen
+from brakelog.record.member import Member
 from brakelog.review.question import Question
 from brakelog.rules.bound import Bound, BoundFigure
 from brakelog.rules.measure import Measure
 
 
-class Outcome(enum.Enum):
+class Outcome(Member):
     """The outcome of one measure."""
 
     OUT = "out"
@@ -24,7 +24,7 @@ class Outcome(enum.Enum):
     IN_QUESTION = "in question"
 
 
-class Doubt(enum.Enum):
+class Doubt(Member):
     """Why something is not proven, or in question."""
 
     TOO_CLOSE = "too close to the limit for this gauge"

@@ -102,19 +102,22 @@ def limit_words(bound: Bound, figure: BoundFigure, cite: Cite = full_source) -> 
         comparator = f"out when {limit.comparator.value}"
     pad = "" if limit.which_pad.value == "both" else f"{limit.which_pad.value} "
     label = limit.kind.facts.label
-    printed = printed_words(bound, figure)
+    stricter, datum = stricter_words(bound, figure), datum_words(limit)
+    printed = bound.printed(figure) + (f", {stricter}" if stricter else "")
+    printed += f" {datum}" if datum else ""
     return f"the {pad}{label} limit {printed} ({comparator}; {cite(limit)})"
 
 
-def printed_words(bound: Bound, figure: BoundFigure) -> str:
-    """Return a limit as printed, which of its figures decided, and its datum if not the lining."""
-    limit = figure.limit
-    printed = bound.printed(figure)
-    decided = ""
-    if figure.index and printed == limit.as_printed:
-        decided = f", its stricter figure {print_figure(figure.figure)}"
-    datum = f" {limit.datum.value}" if limit.datum and limit.datum.value != "lining" else ""
-    return f"{printed}{decided}{datum}"
+def stricter_words(bound: Bound, figure: BoundFigure) -> str:
+    """Return which figure of a limit decided, where it is not the first one printed."""
+    if not figure.index or bound.printed(figure) != figure.limit.as_printed:
+        return ""
+    return f"its stricter figure {print_figure(figure.figure)}"
+
+
+def datum_words(limit: Limit) -> str:
+    """Return what a limit for linings is counted from, where that is not the lining."""
+    return limit.datum.value if limit.datum and limit.datum.value != "lining" else ""
 
 
 def limit_state(judgement: Judgement) -> str:

@@ -6,10 +6,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from brakelog.record.corner import Corner
-from brakelog.record.quantity import Quantity
+from brakelog.record.quantity import Part, Quantity
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.review.question import Question
-from brakelog.rules.bound import bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.comparing import judge_sets, without_reading
 from brakelog.rules.earlier import held_by_earlier
@@ -26,14 +25,14 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
     size or a groove, that holds from as found to as left too, where the part was not changed.
     """
     facts = measure.facts
-    judged = [_questioned(file, corner, measure, sets) for sets in _rounds(file, corner, measure)]
-    if not judged:
-        bound = bound_for(
-            facts.limit, corner, file.limits, file.confirmations, which_pad=facts.which_pad
-        )
-        return Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
     rounds = _rounds(file, corner, measure)
+    if not rounds:
+        bound = file.bounds.of(facts.limit, corner, which_pad=facts.which_pad)
+        return Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
+    judged = [_questioned(file, corner, measure, sets) for sets in rounds]
     newest = judged[-1]
+    if _is_out(newest):
+        return newest
     earlier = (
         *_as_found(file, corner, measure),
         *(
@@ -42,8 +41,10 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
             if not _is_turned(file, measure, sets, rounds[-1])
         ),
     )
+    if not earlier:
+        return newest
     out = [each for each in earlier if _is_out(each)]
-    if out and not _is_out(newest):
+    if out:
         is_turned = len(_positions(file, corner)) > 1 and measure is Measure.RUNOUT
         why = Doubt.TURNED if is_turned else Doubt.RE_MEASURED
         return replace(out[-1], doubts=(*out[-1].doubts, why))
@@ -79,7 +80,7 @@ def _as_found(file: CaseFile, corner: Corner, measure: Measure) -> list[Judgemen
         return []
     if any(file.was_changed(corner, quantity) for quantity in measure.facts.quantities):
         return []
-    before = replace(file, stage=Stage.AS_FOUND)
+    before = file.at_stage(Stage.AS_FOUND)
     return [_questioned(before, corner, measure, sets) for sets in _rounds(before, corner, measure)]
 
 
@@ -125,7 +126,7 @@ def _worst(measure: Measure, sizes: list[Fraction]) -> Fraction | None:
 
 def _rounds(file: CaseFile, corner: Corner, measure: Measure) -> list[tuple[ReadingSet, ...]]:
     """Return the sets to judge together, one tuple for each time it was measured."""
-    if measure.facts.limit.facts.part.value == "drum":
+    if measure.facts.limit.facts.part is Part.DRUM:
         edges = [
             [s for s in file.sets_at(corner, quantity) if s.measured_nm]
             for quantity in measure.facts.quantities

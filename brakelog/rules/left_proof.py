@@ -12,7 +12,7 @@ from brakelog.record.fitting import Fitting, SizeBasis
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum
-from brakelog.rules.bound import Bound, bound_for
+from brakelog.rules.bound import Bound
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.rules.compare import is_out, margin_nm
@@ -24,13 +24,8 @@ from brakelog.rules.spreading import IRON_SIZES
 def bound_of(file: CaseFile, kind: LimitKind, corner: Corner, measure: Measure) -> Bound:
     """Return what bounds the size of a part, of its lining where it has one."""
     is_lining = measure.facts.part in (Part.PADS, Part.SHOES)
-    return bound_for(
-        kind,
-        corner,
-        file.limits,
-        file.confirmations,
-        which_pad=measure.facts.which_pad,
-        datum=Datum.LINING if is_lining else None,
+    return file.bounds.of(
+        kind, corner, which_pad=measure.facts.which_pad, datum=Datum.LINING if is_lining else None
     )
 
 

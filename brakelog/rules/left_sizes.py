@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from brakelog.record.closing import Check, ClosingAnswer
@@ -136,7 +135,7 @@ def left_sets(
 def true_sizes(reading: ReadingSet, measure: Measure) -> list[Fraction]:
     """Return what a set read, after zero error, and after warmth where that is stricter. [nm]"""
     least = measure.facts.limit.facts.least
-    return [corrected_nm(nm, reading, least=least) for nm in reading.measured_nm]
+    return [Fraction(corrected_nm(nm, reading, least=least)) for nm in reading.measured_nm]
 
 
 def _is_known_unread(
@@ -152,7 +151,7 @@ def _is_known_unread(
         return any(
             each.measured_nm
             for quantity in measure.facts.quantities
-            for each in replace(found.file, stage=Stage.AS_LEFT).sets_at(corner, quantity)
+            for each in found.file.at_stage(Stage.AS_LEFT).sets_at(corner, quantity)
         )
     is_measured = event.size_nm is not None and event.basis is SizeBasis.MEASURED
     if event.event is FittingEvent.MOVED and event.from_corner is not None:

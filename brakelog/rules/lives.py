@@ -12,7 +12,7 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.dating import Dates, dates_of
 from brakelog.rules.judgement import Judgement
 from brakelog.rules.measure import Measure
-from brakelog.rules.part_life import RecordedLife, finished_lives, running_life
+from brakelog.rules.part_life import RecordedLife, Span, finished_life, running_life, spans_at
 from brakelog.wear.earlier import after_earlier_life
 from brakelog.wear.experience import Experience
 from brakelog.wear.experiences import Group, group_of
@@ -89,12 +89,33 @@ def projected(file: CaseFile, case: LifeCase, judgement: Judgement) -> PositionL
 def life_case(file: CaseFile, corner: Corner, judgement: Judgement) -> LifeCase:
     """Gather what a projection of the part that a safety judgement is about rests on."""
     measure = judgement.measure
-    recorded = running_life(file, corner, judgement)
-    finished = list(finished_lives(file, corner, measure))
-    before = finished[-1] if finished else None
+    *ended, now = spans_at(file, corner, position_of(measure))
+    before = finished_life(file, corner, measure, ended[-1]) if ended else None
+    return life_case_in(file, corner, judgement, now, before)
+
+
+def life_case_in(
+    file: CaseFile, corner: Corner, judgement: Judgement, span: Span, before: RecordedLife | None
+) -> LifeCase:
+    """Gather the same where the record was looked through already.
+
+    Parameters
+    ----------
+    file : CaseFile
+        The case.
+    corner : Corner
+        The corner.
+    judgement : Judgement
+        The judgement.
+    span : Span
+        The time of the part at its place.
+    before : RecordedLife or None
+        The life of the part that was there before it.
+    """
+    recorded = running_life(file, corner, judgement, span)
     return LifeCase(
         corner=corner,
-        position=position_of(measure),
+        position=position_of(judgement.measure),
         group=group_at(file, corner, recorded.life),
         recorded=recorded,
         earlier=before.life if before and before.is_sound else None,

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 
 from brakelog.record.limit import LimitKind, WhichPad
+from brakelog.record.member import Member
 from brakelog.record.quantity import Part, Position, Quantity
 
 
-class Measure(enum.Enum):
+class Measure(Member):
     """One judged property of a part. Safety measures come first in a verdict."""
 
     ROTOR_THICKNESS = "rotor thickness"
@@ -26,10 +26,8 @@ class Measure(enum.Enum):
     LEADING_LINING = "leading shoe lining"
     TRAILING_LINING = "trailing shoe lining"
 
-    @property
-    def facts(self) -> MeasureFacts:
-        """How it is judged."""
-        return _FACTS[self]
+    facts: MeasureFacts
+    """How it is judged."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +150,14 @@ _FACTS = {
 }
 
 
+for _measure in Measure:
+    # Written on the members themselves: they are asked for it more often than for anything else.
+    _measure.facts = _FACTS[_measure]
+_MEASURES_OF = {
+    part: tuple(measure for measure in Measure if measure.facts.part is part) for part in Part
+}
+
+
 def measures_of(part: Part) -> tuple[Measure, ...]:
     """Return what is judged about a part, safety first."""
-    return tuple(measure for measure in Measure if measure.facts.part is part)
+    return _MEASURES_OF[part]

@@ -89,7 +89,7 @@ def _as_found(file: CaseFile, corner: Corner, quantity: Quantity) -> tuple[Readi
     """Return what was found of a lining that is still the same one as left."""
     if file.stage is Stage.AS_FOUND or file.was_changed(corner, quantity):
         return ()
-    return _comparable(replace(file, stage=Stage.AS_FOUND).sets_at(corner, quantity))
+    return _comparable(file.at_stage(Stage.AS_FOUND).sets_at(corner, quantity))
 
 
 def _comparable(sets: tuple[ReadingSet, ...]) -> tuple[ReadingSet, ...]:
@@ -152,7 +152,7 @@ def _set(blank: PackVerdict, file: CaseFile, reading: ReadingSet) -> PackVerdict
     typed, place = reading.typed[index], place_name(reading, index)
     if reading.again_nm is not None and reading.again_nm < lowest_nm:
         lowest_nm, typed, place = reading.again_nm, reading.again_typed, "point 1, read again"
-    judged_nm = corrected_nm(lowest_nm, reading, least=True)
+    judged_nm = Fraction(corrected_nm(lowest_nm, reading, least=True))
     found = replace(
         blank,
         set_id=reading.id,

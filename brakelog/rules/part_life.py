@@ -19,7 +19,6 @@ from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.visit import Visit
-from brakelog.rules.bound import bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.measure import Measure
@@ -82,13 +81,13 @@ def wear_kind(corner: Corner, position: Position) -> WearKind:
 
 def spans_at(file: CaseFile, corner: Corner, position: Position) -> list[Span]:
     """Return the parts at a place, oldest first, up to the judged visit and stage."""
-    upto = {visit.id for visit in file.visits[: file.visits.index(file.visit)]}
-    if file.stage is Stage.AS_LEFT:
-        upto.add(file.visit.id)
+    order = file.placed.order
+    # What is fitted in the judged visit is on the car when it leaves.
+    end = order[file.visit.id] + (file.stage is Stage.AS_LEFT)
     events: list[Fitting | None] = [
         fitting
-        for fitting in file.fittings
-        if fitting.corner == corner and fitting.position is position and fitting.visit_id in upto
+        for fitting in file.placed.fittings_at(corner, position)
+        if order.get(fitting.visit_id, end) < end
     ]
     return [
         Span(begun=begun, ended=ended)
@@ -96,17 +95,29 @@ def spans_at(file: CaseFile, corner: Corner, position: Position) -> list[Span]:
     ]
 
 
-def running_life(file: CaseFile, corner: Corner, judgement: Judgement) -> RecordedLife:
-    """Return the life of the part that a safety judgement is about."""
+def running_life(file: CaseFile, corner: Corner, judgement: Judgement, span: Span) -> RecordedLife:
+    """Return the life of the part that a safety judgement is about.
+
+    Parameters
+    ----------
+    file : CaseFile
+        The case.
+    corner : Corner
+        The corner.
+    judgement : Judgement
+        The judgement.
+    span : Span
+        The last of the spans at its place.
+    """
     measure = judgement.measure
     position = measure.facts.position
     assert position is not None
-    span = spans_at(file, corner, position)[-1]
     free = worn_free_since(file, corner, position.part, span.begun)
-    datums = {each.datum for each in file.sets if each.id in judgement.set_ids}
+    measured = _sets_at(file, corner, measure)
+    datums = {each.datum for each in measured if each.id in judgement.set_ids}
     sets = [
         each
-        for each in _sets_at(file, corner, measure)
+        for each in measured
         if each.datum in datums and (each.visit_id != file.visit.id or each.id in judgement.set_ids)
     ]
     since = free.visit if free else None
@@ -138,48 +149,42 @@ def finished_lives(file: CaseFile, corner: Corner, measure: Measure) -> Iterator
     """Yield the lives of the parts that were at a place before the one that is there now."""
     position = measure.facts.position
     assert position is not None
-    spans = [each for each in spans_at(file, corner, position) if each.ended]
-    if not spans:
-        return
+    for span in spans_at(file, corner, position)[:-1]:
+        yield finished_life(file, corner, measure, span)
+
+
+def finished_life(file: CaseFile, corner: Corner, measure: Measure, span: Span) -> RecordedLife:
+    """Return the life of a part that was at a place for a time that has ended."""
+    position = measure.facts.position
+    assert position is not None
+    assert span.ended is not None
     kind, new_nm = wear_kind(corner, position), new_size_nm(file, corner, measure)
-    bound = bound_for(
-        measure.facts.limit,
-        corner,
-        file.limits,
-        file.confirmations,
-        which_pad=measure.facts.which_pad,
+    bound = file.bounds.of(measure.facts.limit, corner, which_pad=measure.facts.which_pad)
+    sets = _sets_at(file, corner, measure)
+    ended = file.visits[file.placed.order[span.ended.visit_id]]
+    is_free = worn_free_since(file, corner, position.part, span.begun, ended) is None
+    stuck = stuck_text(file, corner, position.part, span.begun, ended)
+    return RecordedLife(
+        life=PartLife(
+            kind=kind,
+            grows=position is Position.DRUM,
+            start=start_of(span.begun, corner, kind, new_nm),
+            readings=tuple(_readings(file, corner, measure, span, sets)),
+            limit_nm=bound.strictest.nm if bound.strictest else None,
+            new_nm=new_nm,
+            is_out=False,
+            as_of=ended.day,
+            as_of_odometer_mm=ended.odometer_mm,
+        ),
+        begun=span.begun,
+        is_sound=(
+            is_free
+            and stuck is None
+            and bound.strictest is not None
+            and not about_history(file, (each.id for each in sets))
+            and len({each.datum for each in sets}) <= 1
+        ),
     )
-    visits = {visit.id: visit for visit in file.visits}
-    for span in spans:
-        assert span.ended is not None
-        sets = list(_sets_at(file, corner, measure))
-        ended = visits[span.ended.visit_id]
-        readings = list(_readings(file, corner, measure, span, sets))
-        start = start_of(span.begun, corner, kind, new_nm)
-        ids = [each.id for each in sets]
-        is_free = worn_free_since(file, corner, position.part, span.begun, ended) is None
-        stuck = stuck_text(file, corner, position.part, span.begun, ended)
-        yield RecordedLife(
-            life=PartLife(
-                kind=kind,
-                grows=position is Position.DRUM,
-                start=start,
-                readings=tuple(readings),
-                limit_nm=bound.strictest.nm if bound.strictest else None,
-                new_nm=new_nm,
-                is_out=False,
-                as_of=ended.day,
-                as_of_odometer_mm=ended.odometer_mm,
-            ),
-            begun=span.begun,
-            is_sound=(
-                is_free
-                and stuck is None
-                and bound.strictest is not None
-                and not about_history(file, ids)
-                and len({each.datum for each in sets if each.measured_nm}) <= 1
-            ),
-        )
 
 
 def readings_in(
@@ -194,9 +199,7 @@ def new_size_nm(file: CaseFile, corner: Corner, measure: Measure) -> int | None:
     kind: LimitKind | None = measure.facts.new
     if kind is None:
         return None
-    bound = bound_for(
-        kind, corner, file.limits, file.confirmations, which_pad=measure.facts.which_pad
-    )
+    bound = file.bounds.of(kind, corner, which_pad=measure.facts.which_pad)
     return bound.figures[0].nm if bound.figures else None
 
 
@@ -205,7 +208,7 @@ def _unresolved(
 ) -> tuple[str, ...]:
     """Return what has to be cleared up first: about today's reading, or about its history."""
     quantities = judgement.measure.facts.quantities
-    ids = [each.id for quantity in quantities for each in file.sets_of(corner, quantity)]
+    ids = (each.id for quantity in quantities for each in file.sets_of(corner, quantity))
     asked = (*judgement.questions, *about_history(file, ids))
     texts = dict.fromkeys(question.ask.rstrip(".") for question in asked)
     stuck = stuck_text(file, corner, judgement.measure.facts.part, span.begun)
@@ -214,11 +217,13 @@ def _unresolved(
     return tuple(texts)
 
 
-def _sets_at(file: CaseFile, corner: Corner, measure: Measure) -> Iterator[ReadingSet]:
-    for quantity in measure.facts.quantities:
-        for each in file.sets_of(corner, quantity):
-            if each.measured_nm:
-                yield each
+def _sets_at(file: CaseFile, corner: Corner, measure: Measure) -> list[ReadingSet]:
+    return [
+        each
+        for quantity in measure.facts.quantities
+        for each in file.sets_of(corner, quantity)
+        if each.measured_nm
+    ]
 
 
 def _readings(
@@ -272,12 +277,8 @@ def _stage_to_read(file: CaseFile, corner: Corner, measure: Measure, visit: Visi
 
 def _reading(file: CaseFile, measure: Measure, visit: Visit, sets: list[ReadingSet]) -> Reading:
     pick = min if measure.facts.limit.facts.least else max
-    values = [
-        (nm - each.zero_error_nm, each)
-        for each in sets
-        for nm in (*each.measured_nm, *([each.again_nm] if each.again_nm is not None else []))
-    ]
-    nm, reading = pick(values, key=lambda pair: pair[0])
+    worst = [(pick(each.every_nm) - each.zero_error_nm, each) for each in sets]
+    nm, reading = pick(worst, key=lambda pair: pair[0])
     spread = spread_for(file, reading)
     return Reading(
         odometer_mm=visit.odometer_mm,

@@ -14,7 +14,6 @@ from brakelog.record.finding import FindingKind
 from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.quantity import Part, Position, Quantity
 from brakelog.record.reading import ReadingSet, Stage
-from brakelog.rules.bound import bound_for
 from brakelog.rules.compare import is_out
 from brakelog.rules.figure import distance, one_unit
 from brakelog.rules.hint import Hint, Lead, Pattern
@@ -213,7 +212,7 @@ def _runout_nm(reading: ReadingSet) -> int:
 
 def _is_beyond(scene: Scene, corner: Corner, nm: int) -> bool:
     file = scene.file
-    bound = bound_for(Measure.RUNOUT.facts.limit, corner, file.limits, file.confirmations)
+    bound = file.bounds.of(Measure.RUNOUT.facts.limit, corner)
     return any(is_out(nm, each.limit.comparator, each.nm) for each in bound.figures)
 
 

@@ -11,14 +11,14 @@ from brakelog.record.reading import ReadingSet, Stage
 from brakelog.rules.bound import Bound
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.deciding import POINTS_DRUM, DecidingValue, drum_points
-from brakelog.rules.judgement import Doubt, Judgement
+from brakelog.rules.judgement import Doubt
 from brakelog.rules.measure import Measure
 
 
 def doubts_about(
     file: CaseFile,
     corner: Corner,
-    judgement: Judgement,
+    measure: Measure,
     bound: Bound,
     value: DecidingValue,
     spread: Spread,
@@ -26,7 +26,6 @@ def doubts_about(
 ) -> tuple[Doubt, ...]:
     """Return everything that keeps the reading from proving the part to be in limits."""
     doubts: list[Doubt] = []
-    measure = judgement.measure
     if value.points < value.needed or _lacks_an_edge(file, corner, measure, sets):
         doubts.append(Doubt.FEW_POINTS)
     if value.is_difference and _is_unfit(file, bound, value, spread):
@@ -50,14 +49,15 @@ where the gauge itself scatters more. [nm]"""
 
 def _reads_a_lip(file: CaseFile, corner: Corner, reading: ReadingSet) -> bool:
     """Whether a lip was found that the measuring faces may have rested on."""
+    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
+    is_calliper = gauge is not None and gauge.kind is GaugeKind.CALLIPER
+    if reading.tips is Tips.POINTED and not is_calliper:
+        return False
     said = [each.lip for each in file.sets_of(corner, Quantity.ROTOR) if _is_same(file, each)]
-    has_lip = True in said or any(
+    return True in said or any(
         finding.kind is FindingKind.LIP and finding.part is Part.ROTOR
         for finding in file.findings_at(corner)
     )
-    gauge = file.gauges.get(reading.gauge_id) if reading.gauge_id else None
-    is_calliper = gauge is not None and gauge.kind is GaugeKind.CALLIPER
-    return has_lip and (is_calliper or reading.tips is not Tips.POINTED)
 
 
 def _is_same(file: CaseFile, reading: ReadingSet) -> bool:

@@ -16,8 +16,8 @@ from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.vehicle import BRAKE_OF
 from brakelog.review.evidence import Evidence
 from brakelog.review.question import Question, Scope
-from brakelog.review.review import review
-from brakelog.rules.bound import bound_for
+from brakelog.review.review import review, review_stages
+from brakelog.rules.bound import SizesByPlace
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Judgement, Outcome
 from brakelog.rules.measure import Measure
@@ -31,24 +31,26 @@ def with_questions(file: CaseFile) -> CaseFile:
     stages = [Stage.AS_FOUND] if file.stage is Stage.AS_FOUND else [Stage.AS_FOUND, Stage.AS_LEFT]
     asked: dict[str, Question] = {}
     earlier: dict[str, Question] = {}
-    for stage in stages:
-        evidence = evidence_of(file, stage)
-        for question in review(evidence):
+    evidence = evidence_of(file, Stage.AS_FOUND)
+    for stage, questions in zip(stages, review_stages(evidence, stages), strict=True):
+        for question in questions:
             asked.setdefault(question.key, question)
-        before = _without_newest(evidence)
+        before = _without_newest(evidence, stage)
         while before is not None:
             for question in review(before):
                 earlier.setdefault(question.key, question)
-            before = _without_newest(before)
+            before = _without_newest(before, stage)
+    if not (asked or earlier or file.questions or file.earlier_questions):
+        return file
     return replace(file, questions=tuple(asked.values()), earlier_questions=tuple(earlier.values()))
 
 
-def _without_newest(evidence: Evidence) -> Evidence | None:
+def _without_newest(evidence: Evidence, stage: Stage) -> Evidence | None:
     """Return the evidence before the last set of what was read more than once; None at the end."""
     last: dict[tuple[Corner, Quantity], str] = {}
     again: set[str] = set()
     for each in evidence.sets:
-        if each.visit_id != evidence.visit.id or each.stage is not evidence.stage:
+        if each.visit_id != evidence.visit.id or each.stage is not stage:
             continue
         if not each.measured_nm:
             continue
@@ -59,7 +61,8 @@ def _without_newest(evidence: Evidence) -> Evidence | None:
         last[place] = each.id
     if not again:
         return None
-    return replace(evidence, sets=tuple(s for s in evidence.sets if s.id not in again))
+    sets = tuple(each for each in evidence.sets if each.id not in again)
+    return replace(evidence, stage=stage, sets=sets)
 
 
 def evidence_of(file: CaseFile, stage: Stage) -> Evidence:
@@ -81,10 +84,16 @@ def evidence_of(file: CaseFile, stage: Stage) -> Evidence:
     )
 
 
-def _sizes(
-    file: CaseFile,
-) -> tuple[dict[tuple[int, Position], int], dict[tuple[int, Position], int]]:
+def _sizes(file: CaseFile) -> SizesByPlace:
     """Return new sizes and limits by axle and position, where they are usable. [nm]"""
+    brakes = file.vehicle.brakes
+    known = file.bounds.sizes
+    if brakes not in known:
+        known[brakes] = _gathered_sizes(file)
+    return known[brakes]
+
+
+def _gathered_sizes(file: CaseFile) -> SizesByPlace:
     new_nm: dict[tuple[int, Position], int] = {}
     limits_nm: dict[tuple[int, Position], int] = {}
     for axle in range(1, len(file.vehicle.brakes) + 1):
@@ -97,9 +106,7 @@ def _sizes(
             for kind, sizes in ((facts.new, new_nm), (facts.limit, limits_nm)):
                 if kind is None:
                     continue
-                bound = bound_for(
-                    kind, corner, file.limits, file.confirmations, which_pad=facts.which_pad
-                )
+                bound = file.bounds.of(kind, corner, which_pad=facts.which_pad)
                 if bound.strictest is not None:
                     sizes[place] = bound.strictest.nm
     return new_nm, limits_nm
@@ -111,6 +118,8 @@ ONLY_HISTORY = (Scope.ODOMETER, Scope.LIFE)
 
 def touching(file: CaseFile, sets: Iterable[ReadingSet]) -> tuple[Question, ...]:
     """Return the questions about any of these sets that a reading of today hangs on."""
+    if not (file.questions or file.earlier_questions):
+        return ()
     ids = {each.id for each in sets}
     asked = file.questions
     if file.earlier_questions and any(_is_read_again(file, each) for each in sets):
@@ -138,6 +147,8 @@ def _is_read_again(file: CaseFile, reading: ReadingSet) -> bool:
 
 def about_history(file: CaseFile, set_ids: Iterable[str]) -> tuple[Question, ...]:
     """Return the open questions that keep a part's wear from being projected."""
+    if not file.questions:
+        return ()
     ids = set(set_ids)
     return tuple(
         question

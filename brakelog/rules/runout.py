@@ -21,7 +21,6 @@ from brakelog.record.corner import Corner
 from brakelog.record.limit import LimitKind
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet, Stage
-from brakelog.rules.bound import bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.runout_study import Ask, HubFace, NoSplit, RunoutRead, RunoutStudy
 from brakelog.rules.spreading import spread_for
@@ -88,7 +87,7 @@ def study_runout(
         file=file,
         corner=corner,
         ask=ask,
-        bound=bound_for(LimitKind.RUNOUT, corner, file.limits, file.confirmations),
+        bound=file.bounds.of(LimitKind.RUNOUT, corner),
         read=read,
         used=used,
         studs=studs,

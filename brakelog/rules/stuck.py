@@ -53,11 +53,14 @@ def worn_free_since(
     Cure or None
         None where no fault wore it, or the only ones are of the judged visit.
     """
-    order = {visit.id: n for n, visit in enumerate(file.visits)}
+    faults = _faults(file, corner, part, begun)
+    if not faults:
+        return None
+    order = file.placed.order
     last = order[(until or file.visit).id]
     cured = [
         fault.cured
-        for fault in _faults(file, corner, part, begun)
+        for fault in faults
         if fault.cured is not None
         and order[fault.found.id] <= last
         and (until is not None or order[fault.found.id] < last)
@@ -75,9 +78,12 @@ def stuck_text(
     """
     if part not in (Part.PADS, Part.SHOES):
         return None
-    order = {visit.id: n for n, visit in enumerate(file.visits)}
+    faults = _faults(file, corner, part, begun)
+    if not faults:
+        return None
+    order = file.placed.order
     last = order[(until or file.visit).id]
-    for fault in _faults(file, corner, part, begun):
+    for fault in faults:
         is_worn_out = until is None and _is_changed(file, corner, part)
         if order[fault.found.id] == last and not is_worn_out:
             return "a slide or piston was stuck, and no rate can be taken from wear by a fault"
@@ -111,7 +117,7 @@ def _faults(file: CaseFile, corner: Corner, part: Part, begun: Fitting | None) -
     ]
     if not findings:
         return []
-    order = {visit.id: n for n, visit in enumerate(file.visits)}
+    order = file.placed.order
     visits = {visit.id: visit for visit in file.visits}
     first = order[begun.visit_id] if begun else -1
     faults: list[_Fault] = []

@@ -5,7 +5,6 @@ from __future__ import annotations
 from brakelog.record.corner import Corner
 from brakelog.record.quantity import Part
 from brakelog.record.reading import Datum, ReadingSet
-from brakelog.rules.bound import bound_for
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.flag import Spot
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
@@ -68,7 +67,5 @@ def new_size_nm(file: CaseFile, corner: Corner, measure: Measure) -> int | None:
     kind = measure.facts.new
     if kind is None:
         return None
-    bound = bound_for(
-        kind, corner, file.limits, file.confirmations, which_pad=measure.facts.which_pad
-    )
+    bound = file.bounds.of(kind, corner, which_pad=measure.facts.which_pad)
     return bound.figures[0].nm if bound.figures else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import enum
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from brakelog.record.corner import Corner, Side
@@ -13,10 +13,10 @@ from brakelog.record.vehicle import BRAKE_OF
 from brakelog.record.visit import Visit
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.judgement import Outcome
-from brakelog.rules.lives import LifeCase, life_case, position_of
+from brakelog.rules.lives import LifeCase, life_case_in, position_of
 from brakelog.rules.measure import Measure, measures_of
 from brakelog.rules.part import judge_part
-from brakelog.rules.part_life import RecordedLife, finished_lives, spans_at
+from brakelog.rules.part_life import RecordedLife, Span, finished_life, spans_at
 from brakelog.rules.questioning import with_questions
 from brakelog.rules.verdict import Grounds, PartVerdict, Word
 from brakelog.wear.earlier import tells_a_rate
@@ -76,13 +76,16 @@ def lives_of_vehicle(newest: CaseFile, case_of: Callable[[Visit], CaseFile]) -> 
     running: list[Running] = []
     finished: list[Finished] = []
     for corner, part in _places(newest):
-        running += _running(files, corner, part)
-        for measure in _safety(part):
-            for recorded in finished_lives(files.newest, corner, measure):
-                if recorded.is_sound and tells_a_rate(recorded.life):
-                    finished.append(
-                        Finished(corner=corner, position=position_of(measure), recorded=recorded)
-                    )
+        for measure in _SAFETY[part]:
+            position = position_of(measure)
+            *ended, now = spans_at(files.newest, corner, position)
+            before = [finished_life(files.newest, corner, measure, span) for span in ended]
+            running += _running(files, corner, measure, now, before)
+            finished += [
+                Finished(corner=corner, position=position, recorded=recorded)
+                for recorded in before
+                if recorded.is_sound and tells_a_rate(recorded.life)
+            ]
     return VehicleLives(
         file=files.newest,
         running=tuple(running),
@@ -92,17 +95,27 @@ def lives_of_vehicle(newest: CaseFile, case_of: Callable[[Visit], CaseFile]) -> 
 
 
 class _Files:
-    """The cases of a vehicle's visits, each with its questions, made when first asked for."""
+    """The cases of a vehicle's visits, each with its questions, and their parts, judged.
+
+    Both are made when they are first asked for: the measures of a part ask for the same.
+    """
 
     def __init__(self, newest: CaseFile, case_of: Callable[[Visit], CaseFile]) -> None:
         self.newest = with_questions(newest)
         self._case_of = case_of
         self._made = {newest.visit.id: self.newest}
+        self._judged: dict[tuple[str, Corner, Part], PartVerdict] = {}
 
     def of(self, visit: Visit) -> CaseFile:
         if visit.id not in self._made:
             self._made[visit.id] = with_questions(self._case_of(visit))
         return self._made[visit.id]
+
+    def judged(self, file: CaseFile, corner: Corner, part: Part) -> PartVerdict:
+        key = (file.visit.id, corner, part)
+        if key not in self._judged:
+            self._judged[key] = judge_part(file, corner, part, projects=False)
+        return self._judged[key]
 
 
 def _places(file: CaseFile) -> Iterator[tuple[Corner, Part]]:
@@ -113,33 +126,53 @@ def _places(file: CaseFile) -> Iterator[tuple[Corner, Part]]:
                     yield Corner(axle=axle, side=side), part
 
 
-def _safety(part: Part) -> list[Measure]:
-    return [each for each in measures_of(part) if each.facts.is_safety]
+_SAFETY = {part: tuple(each for each in measures_of(part) if each.facts.is_safety) for part in Part}
 
 
-def _running(files: _Files, corner: Corner, part: Part) -> Iterator[Running]:
-    now = judge_part(files.newest, corner, part, projects=False)
-    for measure in _safety(part):
-        file = _judged_in(files, corner, measure)
-        if file is None:
-            continue
-        then = now if file is files.newest else judge_part(file, corner, part, projects=False)
-        judgement = next(each for each in then.judgements if each.measure is measure)
-        # What was found, answered or put right since then counts too.
-        case = life_case(files.newest, corner, judgement)
-        if not case.recorded.life.readings and case.recorded.life.start is None:
-            continue
+def _running(
+    files: _Files,
+    corner: Corner,
+    measure: Measure,
+    span: Span,
+    before: Sequence[RecordedLife],
+) -> Iterator[Running]:
+    """Yield the part that is there now, if anything is known of it.
+
+    Parameters
+    ----------
+    files : _Files
+        The cases of the vehicle.
+    corner : Corner
+        The corner.
+    measure : Measure
+        The safety measure of its size.
+    span : Span
+        Its time there, as the newest case has it.
+    before : sequence of RecordedLife
+        The lives at its place before it, as the newest case has them.
+    """
+    file = _judged_in(files, corner, measure, span)
+    if file is None:
+        return
+    part = measure.facts.part
+    then = files.judged(file, corner, part)
+    judgement = next(each for each in then.judgements if each.measure is measure)
+    is_silent = file is not files.newest and _is_silent(files.newest, corner, part)
+    now = None if is_silent else files.judged(files.newest, corner, part)
+    # What was found, answered or put right since then counts too.
+    earlier = before[-1] if before else None
+    case = life_case_in(files.newest, corner, judgement, span, earlier)
+    if case.recorded.life.readings or case.recorded.life.start is not None:
         yield Running(case=case, standing=_standing(now, then))
 
 
-def _judged_in(files: _Files, corner: Corner, measure: Measure) -> CaseFile | None:
+def _judged_in(files: _Files, corner: Corner, measure: Measure, span: Span) -> CaseFile | None:
     """Return the newest case that measured what is on the vehicle now.
 
     Where nothing did since it was fitted, that is the newest case of all, in which the fitting
     speaks; None where nobody ever measured or fitted anything there.
     """
-    newest = files.newest
-    begun = spans_at(newest, corner, position_of(measure))[-1].begun
+    newest, begun = files.newest, span.begun
     measured = {
         each.visit_id
         for quantity in measure.facts.quantities
@@ -154,13 +187,26 @@ def _judged_in(files: _Files, corner: Corner, measure: Measure) -> CaseFile | No
     return None
 
 
-def _standing(now: PartVerdict, then: PartVerdict) -> Standing:
-    """Return the graver of what the newest visit and the one that measured it said."""
-    said = (now, then)
+def _is_silent(file: CaseFile, corner: Corner, part: Part) -> bool:
+    """Whether a visit read and found nothing of a part: then nothing of it is required or open."""
+    return not file.findings_at(corner) and not any(
+        file.sets_at(corner, quantity) for quantity in _QUANTITIES[part]
+    )
+
+
+_QUANTITIES = {
+    part: frozenset(quantity for each in measures_of(part) for quantity in each.facts.quantities)
+    for part in Part
+}
+
+
+def _standing(now: PartVerdict | None, then: PartVerdict) -> Standing:
+    """Return the graver of what the newest visit said, if anything, and the one that measured."""
+    said = (then,) if now is None else (now, then)
     if any(each.grounds is Grounds.REQUIRED or each.required for each in said):
         return Standing.REQUIRED
-    if then.word in (Word.NO_VERDICT, Word.MEASURE_AGAIN) or any(
-        each.outcome is Outcome.IN_QUESTION for each in now.judgements
+    if then.word in (Word.NO_VERDICT, Word.MEASURE_AGAIN) or (
+        now is not None and any(each.outcome is Outcome.IN_QUESTION for each in now.judgements)
     ):
         return Standing.OPEN
     return Standing.FINE

@@ -15,7 +15,7 @@ from brakelog.record.reading import ReadingSet
 from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
 
-_FIELDS = tuple(field.name for field in fields(ReadingSet))
+_FIELDS = tuple(field.name for field in fields(ReadingSet) if field.init)
 _COLUMNS = tuple(reading_sets.c[name] for name in _FIELDS)
 
 

@@ -4,23 +4,27 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, TypeVar
 
+from brakelog.lengths import DistanceUnit
 from brakelog.metrology.repeatability import Repeatability, repeatability_from
 from brakelog.metrology.uncertainty import default_repeatability_nm
+from brakelog.record.answer import Answer
+from brakelog.record.closing import ClosingAnswer
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
 from brakelog.record.gauge import Gauge
-from brakelog.record.limit import Confirmation, Limit
+from brakelog.record.limit import Limit
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.record.shop import Shop
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
-from brakelog.rules.casefile import CaseFile
+from brakelog.rules.bound import Bounds
+from brakelog.rules.casefile import NO_BOUNDS, CaseFile
 from brakelog.rules.curing import after_cures
 from brakelog.store.store import Store
 from brakelog.workshop.experience import learned_experiences, usage_from, usual_usage
@@ -60,19 +64,34 @@ class Shared:
         self.experiences = learned_experiences(store)
         self.usage = usual_usage(store, self.shop)
         self.people = {person.id: person.tag for person in store.people()}
+        self._shops: dict[DistanceUnit, Shop] = {}
         self._used: dict[str, Gauge] = {}
-        self._sheets: dict[str, tuple[Limit, ...]] = {}
+        self._sheets: dict[str, Bounds] = {}
         self._traits: dict[str, dict[tuple[int, str], str]] = {}
-        self._confirmed: dict[tuple[str, ...], dict[str, Confirmation]] = {}
         self._repeats: dict[str, list[tuple[datetime, tuple[int, int]]]] = {}
+
+    def shop_in(self, unit: DistanceUnit) -> Shop:
+        """Return the shop's settings, with distances told in a unit."""
+        if unit not in self._shops:
+            self._shops[unit] = replace(self.shop, distance_unit=unit)
+        return self._shops[unit]
 
     def limits_of_sheet(self, sheet: str | None) -> tuple[Limit, ...]:
         """Return the limits of a sheet."""
+        return self.bounds_of_sheet(sheet).limits
+
+    def bounds_of_sheet(self, sheet: str | None) -> Bounds:
+        """Return the limits of a sheet with what they come to: for all of its vehicles once."""
         if sheet is None:
-            return ()
+            return NO_BOUNDS
         if sheet not in self._sheets:
-            self._sheets[sheet] = tuple(self.store.limits_of_sheet(sheet))
+            self._sheets[sheet] = self.bounds_of(tuple(self.store.limits_of_sheet(sheet)))
         return self._sheets[sheet]
+
+    def bounds_of(self, limits: tuple[Limit, ...]) -> Bounds:
+        """Return limits with the newest decision on each that has one."""
+        decided = self.store.confirmations_of([limit.id for limit in limits])
+        return Bounds(limits, {each.limit_id: each for each in decided})
 
     def traits_of_sheet(self, sheet: str | None) -> dict[tuple[int, str], str]:
         """Return what is known of a variant, by axle (0: the vehicle) and name."""
@@ -83,18 +102,12 @@ class Shared:
             self._traits[sheet] = {(each.axle, each.name): each.value for each in rows}
         return self._traits[sheet]
 
-    def confirmations_of(self, limits: tuple[Limit, ...]) -> dict[str, Confirmation]:
-        """Return the newest decision on each limit that has one."""
-        ids = tuple(limit.id for limit in limits)
-        if ids not in self._confirmed:
-            rows = self.store.confirmations_of(ids)
-            self._confirmed[ids] = {each.limit_id: each for each in rows}
-        return self._confirmed[ids]
-
     def gauges_of(self, sets: Sequence[ReadingSet]) -> dict[str, Gauge]:
         """Return the gauges of the sets, as they stood when they were used."""
         ids = {each.gauge_id for each in sets if each.gauge_id}
-        self._used |= self.store.gauges_by_ids(ids - self._used.keys())
+        unknown = ids - self._used.keys()
+        if unknown:
+            self._used |= self.store.gauges_by_ids(unknown)
         return {id: self._used[id] for id in ids if id in self._used}
 
     def repeats_until(self, gauge_id: str, until: datetime) -> tuple[tuple[int, int], ...]:
@@ -123,8 +136,9 @@ class Caseload:
         self._findings = _grouped(store.findings_of_vehicles(ids))
         self._fittings = _grouped(store.fittings_of_vehicles(ids))
         self._answers = store.answers_of_visits(every)
-        self._cures = store.runout_cures_of(every)
+        self._cures = _grouped(store.runout_cures_of(every))
         self._drafts = store.draft_counts(newest if len(ids) > 1 else every)
+        self._marked: dict[str, Bounds] = {}
         self._marks: dict[str, list[Limit]] = defaultdict(list)
         for mark in store.marks_of_vehicles(ids):
             self._marks[mark.vehicle_id or ""].append(mark)
@@ -137,30 +151,28 @@ class Caseload:
         shared = self._shared
         visits = self.visits[vehicle.id]
         upto = tuple(visits[: [each.id for each in visits].index(visit.id) + 1])
-        sets = tuple(each for one in upto for each in self._sets.get(one.id, ()))
-        sets = after_cures(visit, sets, self._cures)
+        sets = _of(upto, self._sets)
+        sets = after_cures(visit, sets, self._cures.get(visit.id, ()))
         findings = tuple(self._findings.get(visit.id, ()))
         if stage is None:
             here = (*self._sets.get(visit.id, ()), *findings)
             left = any(each.stage is Stage.AS_LEFT for each in here)
             stage = Stage.AS_LEFT if left else Stage.AS_FOUND
-        limits = (*shared.limits_of_sheet(vehicle.sheet), *self._marks.get(vehicle.id, ()))
-        ids = {each.id for each in upto}
+        bounds = self._bounds_of(vehicle)
         return CaseFile(
             vehicle=vehicle,
             visit=upto[-1],
             stage=stage,
             # Distances are told in the unit that the driver sees.
-            shop=replace(shared.shop, distance_unit=vehicle.odometer_unit),
-            limits=limits,
-            confirmations=shared.confirmations_of(limits),
+            shop=shared.shop_in(vehicle.odometer_unit),
+            limits=bounds.limits,
+            confirmations=bounds.confirmations,
+            bounds=bounds,
             gauges=shared.gauges_of(sets),
             visits=upto,
             sets=sets,
             findings=findings,
-            earlier_findings=tuple(
-                each for one in upto[:-1] for each in self._findings.get(one.id, ())
-            ),
+            earlier_findings=_of(upto[:-1], self._findings),
             experiences=shared.experiences,
             usage=usage_from(upto, shared.usage),
             fittings=tuple(
@@ -175,13 +187,30 @@ class Caseload:
             traits=shared.traits_of_sheet(vehicle.sheet),
             shop_gauges=shared.gauges,
             repeats=self._repeats(self._sets.get(visit.id, [])),
-            answers={each.question_key: each for each in self._answers if each.visit_id in ids},
+            answers=self._answers_of(upto),
         )
 
     def case_as_left(self, vehicle: Vehicle, visit: Visit) -> CaseFile:
         """Return the same in the state in which the vehicle left: with what was fitted on it."""
         is_fitted = bool(self._fittings.get(visit.id))
         return self.case(vehicle, visit, Stage.AS_LEFT if is_fitted else None)
+
+    def _bounds_of(self, vehicle: Vehicle) -> Bounds:
+        """Return the limits of a vehicle: those of its sheet, then the marks cast on its parts."""
+        on_sheet = self._shared.bounds_of_sheet(vehicle.sheet)
+        marks = self._marks.get(vehicle.id)
+        if not marks:
+            return on_sheet
+        if vehicle.id not in self._marked:
+            self._marked[vehicle.id] = self._shared.bounds_of((*on_sheet.limits, *marks))
+        return self._marked[vehicle.id]
+
+    def _answers_of(self, visits: Sequence[Visit]) -> dict[str, Answer]:
+        """Return the newest answer to each question of some visits."""
+        if not self._answers:
+            return {}
+        ids = {each.id for each in visits}
+        return {each.question_key: each for each in self._answers if each.visit_id in ids}
 
     def _repeats(self, sets: Sequence[ReadingSet]) -> dict[str, Repeatability]:
         """Return what point 1, read again, says of the gauges used, up to the visit's readings.
@@ -211,7 +240,12 @@ def caseloads(store: Store, vehicles: Sequence[Vehicle]) -> Iterator[tuple[Vehic
                 yield vehicle, load.case(vehicle, load.visits[vehicle.id][-1], None)
 
 
-_T = TypeVar("_T", ReadingSet, Finding, Fitting)
+_T = TypeVar("_T", ReadingSet, Finding, Fitting, Answer, ClosingAnswer)
+
+
+def _of(visits: Sequence[Visit], by_visit: Mapping[str, Sequence[_T]]) -> tuple[_T, ...]:
+    """Return what belongs to some visits, one visit after the other."""
+    return tuple(each for visit in visits for each in by_visit.get(visit.id, ()))
 
 
 def _grouped(rows: Sequence[_T]) -> dict[str, list[_T]]:

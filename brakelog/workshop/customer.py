@@ -23,13 +23,15 @@ from brakelog.rules.verdict import VehicleVerdict
 from brakelog.rules.worked import is_work
 from brakelog.rules.world import Plan
 from brakelog.store.store import Store
-from brakelog.workshop.caseload import VEHICLES_AT_ONCE, Caseload, Shared
+from brakelog.workshop.caseload import Caseload, Shared
 from brakelog.workshop.earlier_jobs import with_earlier
 from brakelog.workshop.finishing import closing_of
 from brakelog.workshop.visiting import pick_visit
 
 Render = Callable[[VehicleVerdict], str]
 """Makes the sheet for people that is kept beside an issued verdict."""
+AT_ONCE = 50
+"""Vehicles that are read together: as fast as more of them, measured, and never much in memory."""
 FEWEST_READINGS = 2
 """Readings of a part from which its wear is worth a picture: one is no line."""
 
@@ -51,13 +53,13 @@ def customer_case(
     *,
     visit_name: str | None,
     stage: Stage | None,
-    render: Render,
+    render: Render | None,
     today: date,
     with_places: bool = False,
 ) -> CustomerCase:
     """Judge one visit for its customer, the newest unless another is named.
 
-    The verdict is put on record as issued, as the page rests on it.
+    With ``render`` the verdict is put on record as issued, as the page rests on it.
 
     Raises
     ------
@@ -70,7 +72,8 @@ def customer_case(
         visit = pick_visit(vehicle, load.visits[vehicle.id], visit_name)
         found = _Vehicle(store, load, vehicle).case(visit, stage, today, with_places=with_places)
     customer = store.customer_by_id(vehicle.customer_id) if vehicle.customer_id else None
-    _issue(store, found.verdict, render)
+    if render is not None:
+        _issue(store, found.verdict, render)
     return replace(found, customer=customer)
 
 
@@ -86,8 +89,8 @@ def every_customer_case(
         shared = Shared(store)
         vehicles = store.vehicles()
         customers = {each.id: each for each in store.customers()}
-    for start in range(0, len(vehicles), VEHICLES_AT_ONCE):
-        chunk = vehicles[start : start + VEHICLES_AT_ONCE]
+    for start in range(0, len(vehicles), AT_ONCE):
+        chunk = vehicles[start : start + AT_ONCE]
         with store.reading():
             load = Caseload(shared, chunk)
         for vehicle in chunk:

@@ -8,10 +8,8 @@ from datetime import date
 from pathlib import Path
 
 from brakelog.errors import StoreError
-from brakelog.record.people import Customer
-from brakelog.rules.verdict import VehicleVerdict
 from brakelog.store.opening import open_store
-from brakelog.workshop.counter import customer_of, give_verdict
+from brakelog.workshop.customer import CustomerCase, customer_case
 from brakelog.workshop.importing import import_sheet
 from brakelog.workshop.office import add_person
 from brakelog.workshop.shop import change_shop
@@ -37,8 +35,8 @@ class Demo:
     sheets: Path
     vehicles: int
     readings: int
-    verdict: VehicleVerdict
-    customer: Customer | None
+    case: CustomerCase
+    """What the page of the vehicle that is shown rests on."""
     also: tuple[str, ...]
 
 
@@ -71,7 +69,15 @@ def run_demo(folder: Path | None, today: date) -> Demo:
         for kind in _SHEETS:
             with (sheets / f"{kind}.csv").open("rb") as stream:
                 import_sheet(store, stream, f"{kind}.csv", kind=kind, today=today)
-        verdict = give_verdict(store, SHOWN)
+        case = customer_case(
+            store,
+            SHOWN,
+            visit_name=None,
+            stage=None,
+            render=None,
+            today=today,
+            with_places=True,
+        )
         counts = store.counts()
         return Demo(
             folder=place,
@@ -79,7 +85,6 @@ def run_demo(folder: Path | None, today: date) -> Demo:
             sheets=sheets,
             vehicles=len(store.vehicles()),
             readings=counts["reading_sets"],
-            verdict=verdict,
-            customer=customer_of(store, verdict.file.vehicle),
+            case=case,
             also=ALSO,
         )

@@ -27,7 +27,7 @@ from brakelog.record.closing import NOT_SAID, ClosingAnswer, TorqueLeft
 from brakelog.record.reading import Stage
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
-from brakelog.rules.closing import Closing, ClosingRecord, Status, close
+from brakelog.rules.closing import Closing, ClosingRecord, close
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.rules.verdict import VehicleVerdict
 from brakelog.rules.worked import is_work
@@ -86,20 +86,6 @@ def closing_of(store: Store, verdict: VehicleVerdict) -> Closing:
         for stage in Stage
     }
     return close(both[Stage.AS_LEFT], both[Stage.AS_FOUND], record)
-
-
-def stage_of_page(store: Store, vehicle_name: str, visit_name: str | None) -> Stage | None:
-    """Return the stage that a finished job is shown at; None where the readings decide.
-
-    A job can be finished without a reading as left, where what was fitted was measured before.
-    """
-    with store.reading():
-        file = case_file(store, store.vehicle(vehicle_name), visit_name, None)
-        if file.stage is Stage.AS_LEFT or not is_work(file):
-            return None
-        left = judge_vehicle(replace(file, stage=Stage.AS_LEFT))
-        is_final = closing_of(store, left).status is Status.FINISHED
-    return Stage.AS_LEFT if is_final else None
 
 
 def finish_lines(

@@ -252,7 +252,8 @@ def test_a_run_that_another_one_overtook_keeps_nothing_of_its_own(
     from brakelog.store.opening import open_store
     from brakelog.workshop import fleet
 
-    gather, overtaken = fleet._gather, []
+    gather = fleet._gather
+    overtaken: list[bool] = []
 
     def and_meanwhile(*words: Any) -> None:
         if not overtaken:

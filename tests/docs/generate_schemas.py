@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -23,19 +24,15 @@ from tests.docs.schemas.packs import RULE_PACK, RULES
 from tests.docs.schemas.questions import QUESTIONS
 from tests.docs.schemas.runout import RUNOUT
 from tests.docs.schemas.shelf import (
-    CHECK,
     ENTRIES,
     GAUGES,
     LIMITS,
     ONE_GAUGE,
-    ONE_PERSON,
     ONE_VEHICLE,
-    PEOPLE,
     SHEETS,
-    SHOP,
-    STORE,
     VEHICLES,
 )
+from tests.docs.schemas.shop import CHECK, ONE_PERSON, PEOPLE, SHOP, STORE
 from tests.docs.schemas.study import STUDY
 from tests.docs.schemas.verdict import VERDICT
 
@@ -61,9 +58,8 @@ def schema(form: Form, section: Section) -> dict[str, Json]:
     }
 
 
-def schemas() -> dict[str, dict[str, Json]]:
-    """Return every schema by the name of its file."""
-    page = sections()
+def schemas(page: Mapping[str, Section]) -> dict[str, dict[str, Json]]:
+    """Return every schema by the name of its file; ``page`` says what the keys mean."""
     return {form.file: schema(form, page[form.format]) for form in FORMS}
 
 
@@ -76,5 +72,5 @@ if __name__ == "__main__":
     FOLDER.mkdir(exist_ok=True)
     for stale in FOLDER.glob("*.json"):
         stale.unlink()
-    for name, found in schemas().items():
+    for name, found in schemas(sections()).items():
         (FOLDER / name).write_text(as_text(found), encoding="utf-8", newline="\n")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from brakelog.lengths import LengthUnit
 from brakelog.reports.customer_meaning import KINDS
 from brakelog.reports.customer_measured import Shape
 from tests.docs.schemas.kinds import Closed, Either, Form, Many, Maybe, Record, Scalar, closed
@@ -14,6 +13,7 @@ from tests.docs.schemas.scalars import (
     FLAG,
     LENGTH,
     POSITION,
+    SHOP_UNIT,
     TEXT,
     WORDS,
 )
@@ -44,7 +44,7 @@ _BAR = Record(
         "new_mm": _OR_EMPTY,
         "has_plate": FLAG,
     },
-    at=("`bar`",),
+    at=("`measured`",),
 )
 _MEASURED = Record(
     name="measured",
@@ -84,7 +84,7 @@ _AXLE = Record(
                     ),
                     "sentences": Many(WORDS),
                 },
-                at=("`meanings`",),
+                at=("`axles`",),
             ),
             least=1,
         ),
@@ -110,7 +110,7 @@ _WAITING = Record(
                     "seldom_more": TEXT,
                     "sentence": WORDS,
                 },
-                at=("`ahead`",),
+                at=("`waiting`",),
             )
         ),
         "notes": Many(WORDS),
@@ -128,11 +128,7 @@ SUMMARY = Form(
         "when": WORDS,
         "customer": TEXT,
         "shop": TEXT,
-        "length_unit": Closed(
-            name="shop_unit",
-            says="The unit that the shop reads first.",
-            words=(LengthUnit.MM.value, LengthUnit.INCH.value),
-        ),
+        "length_unit": SHOP_UNIT,
         "distance_unit": DISTANCE_UNIT,
         "warning": TEXT,
         "open": Many(WORDS),

@@ -126,9 +126,9 @@ _FINISHED = Record(
     says="A part that was there before.",
     keys={
         **_BOTH,
-        "ended": Maybe(_FITTING),
+        "ended": _FITTING,
         "whole": FLAG,
-        "lasted_km": Maybe(DISTANCE),
+        "lasted_km": Maybe(SIGNED_DISTANCE),
         "lasted_days": Maybe(COUNT),
         "worn_mm": Maybe(LENGTH),
         "rate_mm_per_1000_km": Maybe(RATE),

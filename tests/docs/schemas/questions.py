@@ -6,10 +6,10 @@ from brakelog.record.answer import Said
 from brakelog.review.question import Confidence, Scope
 from brakelog.review.suspicion import Suspicion
 from tests.docs.schemas.judged import QUESTION_KEY
-from tests.docs.schemas.kinds import Form, Keyed, Many, Maybe, Record, closed
+from tests.docs.schemas.kinds import Form, Keyed, Kind, Many, Maybe, Record, closed
 from tests.docs.schemas.scalars import CORNER, ID, LENGTH, MOMENT, ORDINAL, WORDS
 
-_KEYS = {
+_KEYS: dict[str, Kind] = {
     "code": closed(Suspicion, "question_code"),
     "key": QUESTION_KEY,
     "scope": closed(Scope, "scope"),

@@ -100,6 +100,11 @@ QUANTITY = closed(Quantity, "quantity")
 STAGE = closed(Stage, "stage")
 DATUM = closed(Datum, "datum")
 LENGTH_UNIT = closed(LengthUnit, "length_unit")
+SHOP_UNIT = Closed(
+    name="shop_unit",
+    says="The unit that the shop reads first.",
+    words=(LengthUnit.MM.value, LengthUnit.INCH.value),
+)
 DISTANCE_UNIT = closed(DistanceUnit, "distance_unit")
 LIMIT_STATE = closed(BoundState, "limit_state")
 VERDICT_WORD = closed(Word, "verdict_word")

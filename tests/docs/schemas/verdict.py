@@ -9,7 +9,7 @@ from brakelog.rules.flag import FlagKind
 from brakelog.rules.hint import Pattern
 from tests.docs.schemas.heads import VEHICLE, VISIT
 from tests.docs.schemas.judged import JUDGED_PART
-from tests.docs.schemas.kinds import Closed, Form, Many, Maybe, Record, Scalar, closed
+from tests.docs.schemas.kinds import Closed, Form, Kind, Many, Maybe, Record, Scalar, closed
 from tests.docs.schemas.packs import LOCAL_RULES
 from tests.docs.schemas.questions import QUESTION
 from tests.docs.schemas.scalars import (
@@ -61,7 +61,7 @@ AXLE_VERDICT = Record(
     },
     at=("`axles`",),
 )
-_SAID = {
+_SAID: dict[str, Kind] = {
     "datum": DATUM,
     "again": WORDS,
     "tips": closed(Tips, "tips"),
