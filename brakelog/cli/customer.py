@@ -37,8 +37,12 @@ def summary(
         ),
     ] = None,
     pictures: Annotated[
-        bool, typer.Option("--pictures/--no-pictures", help="Whether the page shows the wear.")
-    ] = True,
+        bool | None,
+        typer.Option(
+            "--pictures/--no-pictures",
+            help="Whether the page shows how parts wore; where nothing was done, if not given.",
+        ),
+    ] = None,
     text: Annotated[bool, typer.Option("--text", help="Plain text for mail, printed.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same facts as JSON.")] = False,
     out: Annotated[Path | None, typer.Option(help="File to write; - for standard output.")] = None,
@@ -70,7 +74,7 @@ def summary(
             out,
             is_text=text,
             as_json=as_json,
-            pictures=pictures and not shows,
+            pictures=False if shows else pictures,
             replace=replace,
         )
 
@@ -83,7 +87,7 @@ def _page(
     *,
     is_text: bool,
     as_json: bool,
-    pictures: bool,
+    pictures: bool | None,
     replace: bool,
 ) -> None:
     from brakelog.cli.customer_many import content_of, facts_of, sheet_maker
@@ -99,7 +103,7 @@ def _page(
             stage=read_stage(stage),
             render=sheet_maker(),
             today=today(),
-            with_places=pictures,
+            with_places=pictures is not False,
         )
     facts = facts_of(case)
     if as_json:
@@ -114,7 +118,8 @@ def _page(
         file.stage,
         is_preliminary=facts.is_preliminary,
     )
-    _put(content_of(case, facts, is_text=is_text), name, out, is_shown=is_text, replace=replace)
+    content = content_of(case, facts, is_text=is_text, pictures=pictures)
+    _put(content, name, out, is_shown=is_text, replace=replace)
 
 
 def _note(

@@ -22,15 +22,16 @@ if TYPE_CHECKING:
 
 
 def write_pages(
-    ctx: typer.Context, folder: Path, *, is_text: bool, pictures: bool, replace: bool
+    ctx: typer.Context, folder: Path, *, is_text: bool, pictures: bool | None, replace: bool
 ) -> None:
     """Write the page of every vehicle's newest visit into a folder."""
     from brakelog.workshop.customer import every_customer_case
 
     pages = Folder(folder, "page", replace=replace)
     with opened(ctx) as store:
+        with_places = pictures is not False and not is_text
         cases = every_customer_case(
-            store, render=sheet_maker(), today=today(), with_places=pictures and not is_text
+            store, render=sheet_maker(), today=today(), with_places=with_places
         )
         for vehicle, case in cases:
             if case is None:
@@ -46,7 +47,8 @@ def write_pages(
             )
             target = pages.place_for(name)
             if target is not None:
-                pages.write(target, content_of(case, facts, is_text=is_text))
+                content = content_of(case, facts, is_text=is_text, pictures=pictures)
+                pages.write(target, content)
     pages.finish()
 
 
@@ -84,13 +86,17 @@ def facts_of(case: CustomerCase) -> Summary:
     return customer_summary(case.verdict, case.customer, today=today(), closing=case.closing)
 
 
-def content_of(case: CustomerCase, facts: Summary, *, is_text: bool) -> str:
-    """Return a page, or its text; where nothing is to be drawn, nothing is loaded for it."""
+def content_of(case: CustomerCase, facts: Summary, *, is_text: bool, pictures: bool | None) -> str:
+    """Return a page, or its text; where nothing is to be drawn, nothing is loaded for it.
+
+    Unless somebody asks, nothing is drawn where work was done: what was done takes the room on
+    the sheet, and the new parts have not worn yet.
+    """
     from brakelog.reports.customer_page import summary_page, summary_text
 
     if is_text:
         return summary_text(facts)
-    if not case.places:
+    if not case.places or (pictures is None and facts.done):
         return summary_page(facts)
     from brakelog.reports.customer_pictures import drawn
 

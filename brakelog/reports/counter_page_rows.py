@@ -27,6 +27,8 @@ from brakelog.rules.verdict import PartVerdict, VehicleVerdict
 
 NOT_MEASURED = "not measured"
 NO_GAUGE = "not on record"
+_NOT_WEIGHED = (Outcome.OUT, Outcome.IN_QUESTION)
+"""Where no probability is told: it excuses nothing, or nothing was held against the limit."""
 
 
 def rows_of(
@@ -84,7 +86,7 @@ def _read(
 ) -> Row:
     shop = verdict.file.shop
     limit, out_when, source = _limit(judgement.bound, judgement.deciding, sources)
-    is_weighed = judgement.probability is not None and judgement.outcome is not Outcome.OUT
+    is_weighed = judgement.probability is not None and judgement.outcome not in _NOT_WEIGHED
     place = f", {judgement.place}" if judgement.place else ""
     return Row(
         corner=part.corner.code,

@@ -18,6 +18,7 @@ from brakelog.reports.customer_work import (
     watch_for,
 )
 from brakelog.reports.plain import shown
+from brakelog.reports.plain_page import FOOTER, TITLES, earlier_job, old_readings, when_words
 from brakelog.reports.plain_reasons import warning_of, what_to_know
 from brakelog.reports.plain_waiting import Waiting, waiting_of
 from brakelog.rules.closing import Closing, Status
@@ -68,12 +69,6 @@ class Summary:
         return tuple(each for axle in self.axles for each in axle.meanings)
 
 
-FOOTER = (
-    "This page is arithmetic on what was measured; a qualified person decides, and the "
-    "inspection law of your place applies."
-)
-
-
 def customer_summary(
     verdict: VehicleVerdict,
     customer: Customer | None,
@@ -94,10 +89,9 @@ def customer_summary(
     waiting = waiting_of(verdict, today)
     warnings = (warning_of(verdict), unfinished_stop(closing), declined_stop(closing))
     return Summary(
-        title="Preliminary: your brakes" if open_ones else "Your brakes",
+        title=TITLES["preliminary" if open_ones else "final"],
         vehicle=shown(file.vehicle.description or file.vehicle.tag),
-        when=f"{visit.day.isoformat()}, {seen}"
-        + (", after our work" if file.stage is Stage.AS_LEFT else ""),
+        when=when_words(visit.day, seen, is_left=file.stage is Stage.AS_LEFT),
         customer=shown(customer.name) if customer else "",
         shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
         length_unit="in" if shop.unit.is_inch else "mm",
@@ -121,14 +115,11 @@ def customer_summary(
 
 def _earlier(closing: Closing) -> tuple[str, ...]:
     """Say that the work of an earlier visit was not finished."""
-    if closing.earlier is None:
-        return ()
-    day = closing.earlier.isoformat()
-    return (f"Our work of {day} is not finished on our record; please let us look at it again.",)
+    return () if closing.earlier is None else (earlier_job(closing.earlier),)
 
 
 def _stale(verdict: VehicleVerdict, today: date | None) -> tuple[str, ...]:
+    """Say that the readings are too old."""
     if today is None or not verdict.is_stale(today):
         return ()
-    months = verdict.months_old(today)
-    return (f"This is how your brakes were {months} months ago; have them measured again.",)
+    return (old_readings(verdict.months_old(today)),)

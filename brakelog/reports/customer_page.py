@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING, Any
 from brakelog.lengths import DistanceUnit
 from brakelog.reports.customer import Summary
 from brakelog.reports.customer_drawing import corner_drawings
-from brakelog.reports.customer_measured import Measured
-from brakelog.reports.customer_words import (
+from brakelog.reports.plain import WIDTH, Line, as_text, wrapped
+from brakelog.reports.plain_page import (
     CHECK_BAR_MM,
     HEADINGS,
     WORDS,
     drawing_words,
+    measured_words,
     picture_units,
 )
-from brakelog.reports.plain import WIDTH, Line, as_text, wrapped
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -86,7 +86,7 @@ def summary_text(summary: Summary) -> str:
         lines += [Line(), *wrapped(f"{WORDS['preliminary']} {WORDS['still_open']}", width=WIDTH)]
         lines += _items(summary.open)
     lines += _section("know", summary.know)
-    lines += _section("measured", [_measured_text(each) for each in summary.measured])
+    lines += _section("measured", [measured_words(each.place, each) for each in summary.measured])
     lines += [Line(), Line(text=HEADINGS["means"])]
     for axle in summary.axles:
         lines += _items(
@@ -121,11 +121,6 @@ def _section(name: str, sentences: Sequence[str]) -> list[Line]:
 
 def _items(sentences: Iterable[str]) -> list[Line]:
     return [line for each in sentences for line in wrapped(each, first="  - ", rest="    ")]
-
-
-def _measured_text(row: Measured) -> str:
-    before = f", last time {row.last_time}" if row.before else ""
-    return f"{row.place} {row.name}: {row.today}, limit {row.limit_in_words}{before}"
 
 
 def summary_document(summary: Summary) -> dict[str, Any]:

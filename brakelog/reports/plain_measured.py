@@ -13,7 +13,7 @@ STATES = {
     "again": "to be read again",
 }
 """What is said beside a figure."""
-WHEN_FITTED = "when it was fitted today"
+WHEN_FITTED = "when fitted"
 _WITH_PLATE = {
     Position.PAD_INNER: "inner pad with its plate",
     Position.PAD_OUTER: "outer pad with its plate",

@@ -6,14 +6,15 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
 
-from brakelog.record.reading import ReadingSet
+from brakelog.record.reading import ReadingSet, Stage
 from brakelog.reports.customer import Summary, customer_summary
 from brakelog.reports.customer_page import summary_page
 from brakelog.reports.customer_pictures import Picture, drawn
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.store.opening import open_store
-from brakelog.workshop.customer import every_customer_case
-from brakelog.workshop.demo import run_demo
+from brakelog.workshop.customer import customer_case, every_customer_case
+from brakelog.workshop.demo import SHOWN, run_demo
+from tests.acceptance.workshop import Workshop
 from tests.unit.verdict_examples import case
 
 DAY = date(2026, 10, 12)
@@ -44,6 +45,22 @@ def sample_pages(folder: Path) -> dict[str, Path]:
             pictures = drawn(found.places, found.verdict.file.shop)
             pages[vehicle.tag] = written(facts, folder / f"{vehicle.tag}.html", pictures)
     return pages
+
+
+def page_after_work(folder: Path) -> Path:
+    """Return the page of a car of the sample workshop that got new pads and discs at the front."""
+    demo = run_demo(folder / "demo", DAY)
+    shop = Workshop(demo.store)
+    for corner in ("LF", "RF"):
+        for part, size in (("pads", "11.0 mm"), ("rotor", "26.0 mm")):
+            shop.fits(SHOWN, corner, part, "--size", size, day="2026-09-21")
+    with open_store(demo.store) as store:
+        found = customer_case(
+            store, SHOWN, visit_name=None, stage=Stage.AS_LEFT, render=None, today=DAY
+        )
+    # Its job is taken for finished: here only the room on the sheet is looked at.
+    facts = customer_summary(found.verdict, found.customer, today=DAY)
+    return written(facts, folder / "after-work.html")
 
 
 def written(facts: Summary, target: Path, pictures: Sequence[Picture] = ()) -> Path:

@@ -11,9 +11,9 @@ from playwright.sync_api import Browser
 
 from brakelog.record.quantity import Quantity
 from brakelog.reports.customer_drawing import LINE_MM
-from brakelog.reports.customer_words import CHECK_BAR_MM
+from brakelog.reports.plain_page import CHECK_BAR_MM
 from tests.pages.browser import PHONE, Rectangle, opened_page
-from tests.pages.customer_pages import NAMES, facts_of, written
+from tests.pages.customer_pages import NAMES, facts_of, page_after_work, written
 from tests.unit.verdict_examples import healthy, readings
 
 PAPERS = ("A4", "Letter")
@@ -42,6 +42,16 @@ def test_two_axles_print_on_one_sheet_with_their_pictures(
 
     assert sheets.pop(THREE_AXLES) == 2
     assert set(sheets.values()) == {1}, sheets
+
+
+def test_a_finished_job_with_new_pads_and_discs_prints_on_one_sheet(
+    browser: Browser, tmp_path: Path
+) -> None:
+    with opened_page(browser, page_after_work(tmp_path)) as opened:
+        for paper in PAPERS:
+            printed = opened.printed(tmp_path / f"{paper}.pdf", paper)
+            assert printed.sheets() == 1, paper
+        assert opened.page.locator("text=What we did today").count() == 1
 
 
 def test_ten_millimetres_of_lining_are_ten_millimetres_on_paper(

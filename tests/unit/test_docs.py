@@ -312,7 +312,7 @@ def test_titles_of_how_tos_start_with_a_verb(page: Path) -> None:
     verbs = {
         *("Put", "Measure", "Type", "Import", "Correct"),
         *("Record", "Hand", "Split", "Study", "Turn", "Use", "Finish", "Answer"),
-        *("Describe", "Give", "Judge", "Read", "See", "Set", "Work"),
+        *("Describe", "Give", "Judge", "Print", "Read", "See", "Set", "Work"),
     }
     title = page.read_text(encoding="utf-8").splitlines()[0]
 

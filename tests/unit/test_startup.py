@@ -67,6 +67,7 @@ def test_verdict_and_text_summary_load_nothing_heavy(store: Path) -> None:
     )  # fmt: skip
 
     assert not loaded_by("verdict", "CAR-1", store=store) & HEAVY
+    assert loaded_by("verdict", "CAR-1", "--html", "--out", "-", store=store) & HEAVY == {"jinja2"}
     assert not loaded_by("summary", "CAR-1", "--text", store=store) & HEAVY
     assert not loaded_by("runout", "CAR-1", "LF", store=store) & HEAVY
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from brakelog.reports.customer_drawing import Drawing
-from brakelog.reports.customer_measured import Shape
+from brakelog.reports.customer_measured import Measured, Shape
+from brakelog.reports.plain_measured import WHEN_FITTED
 
 CHECK_BAR_MM = 50
 """Length of the line that shows whether the page was printed at its size. [mm]"""
 
+TITLES = {"final": "Your brakes", "preliminary": "Preliminary: your brakes"}
 HEADINGS = {
     "open": "What is still open",
     "know": "What you should know",
@@ -31,6 +35,8 @@ WORDS = {
     "limit": "limit",
     "last_time": "last time",
     "not_known": "not known",
+    "when_fitted": WHEN_FITTED,
+    "another_part": "another part",
     "nothing_measured": "Nothing was measured.",
     "drawn": (
         "Linings and discs are drawn at actual size, seen from above with the front of the vehicle "
@@ -55,6 +61,40 @@ WORDS = {
 }
 
 
+FOOTER = (
+    "This page is arithmetic on what was measured; a qualified person decides, and the "
+    "inspection law of your place applies."
+)
+
+
+def when_words(day: date, odometer: str, *, is_left: bool) -> str:
+    """Return the day and odometer of a visit, and whether it is the state after the work."""
+    if is_left:
+        return f"{day.isoformat()}, {odometer}, after our work"
+    return f"{day.isoformat()}, {odometer}"
+
+
+def earlier_job(day: date) -> str:
+    """Return that the work of an earlier visit was not finished."""
+    return (
+        f"Our work of {day.isoformat()} is not finished on our record; please let us look at it "
+        f"again."
+    )
+
+
+def old_readings(months: int) -> str:
+    """Return that the readings are too old."""
+    return f"This is how your brakes were {months} months ago; have them measured again."
+
+
+def measured_words(place: str, row: Measured) -> str:
+    """Return one row of what was measured as a line, with its place where one is given."""
+    name = f"{place} {row.name}".lstrip()
+    if row.before:
+        return f"{name}: {row.today}, limit {row.limit_in_words}, last time {row.last_time}"
+    return f"{name}: {row.today}, limit {row.limit_in_words}"
+
+
 def drawing_words(drawing: Drawing) -> dict[str, str]:
     """Return the title, the description and the note of a drawing.
 
@@ -62,15 +102,13 @@ def drawing_words(drawing: Drawing) -> dict[str, str]:
     """
     return {
         "title": f"{drawing.place.capitalize()} brake, drawn at actual size",
-        "desc": " ".join(
-            f"{row.name.capitalize()}: {row.today}, limit {row.limit_in_words}."
-            if not row.before
-            else f"{row.name.capitalize()}: {row.today}, limit {row.limit_in_words}, last time "
-            f"{row.last_time}."
-            for row in drawing.rows
-        ),
+        "desc": " ".join(f"{_capital(measured_words('', row))}." for row in drawing.rows),
         "note": _drum_note(drawing),
     }
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _drum_note(drawing: Drawing) -> str:
