@@ -110,10 +110,8 @@ def _distance_mm(store: Store, text: str | None) -> int | None:
 def _refresh(store: Store, *, rebuild: bool) -> None:
     from brakelog.workshop.fleet import refresh
 
-    if rebuild:
-        store.forget_derived()
     with progress() as told:
-        refresh(store, told)
+        refresh(store, told, rebuild=rebuild)
 
 
 @contextmanager

@@ -20,7 +20,7 @@ that need more. [mm]
 Assumption: a disc of 28 mm between two pads of 11 mm, and air."""
 AIR_MM = 1.2
 """Air between a pad and the disc at the least, so that each is seen by itself. [mm]"""
-COLUMN_MM = 58.0
+COLUMN_MM = 72.0
 """Widest drawing that two corners beside each other have room for. [mm]"""
 _HEIGHT, _DISC, _LINING = 14.0, 11.0, 8.0
 """Heights of a drawing, of a disc and of a lining; not to scale. [mm]"""

@@ -76,6 +76,9 @@ def _summary(found: DueList) -> str:
     ]
     if said:
         text += f" {', '.join(said).capitalize()}."
+    unknown = sum(bool(entry.not_projected) for entry in found.entries)
+    if unknown:
+        text += f" Of {unknown} of them some parts are not known."
     if found.outside:
         text += f" {counted(found.outside, 'vehicle')} outside what was asked for."
     return text
@@ -116,6 +119,8 @@ def _entry(entry: DueEntry, shop: Shop, widths: _Widths, width: int) -> Line:
         if part.from_odometer_mm is not None and part.at_least_mm is not None:
             at = distance(part.from_odometer_mm + part.at_least_mm, unit)
         rest = f"{counted(part.readings, 'reading')}, {part.source}"
+        if entry.not_projected:
+            rest += f"; {counted(entry.not_projected, 'part')} unknown"
         text = f"{text:<{_width_of(widths)}}  {at:>11}   {rest}"
     return Line(text=text, role=_role(entry))
 
@@ -136,6 +141,8 @@ def when_due(entry: DueEntry) -> str:
         return "now: at its limit"
     if entry.part.refusal is Refusal.WITHIN_ERROR:
         return "now: not proven"
+    if entry.part.refusal is not None:
+        return "open: no distance" if entry.part.grounds == "open" else "now: no distance"
     if entry.day is None:
         return "over 5 years ahead"
     if entry.by_time:
@@ -153,15 +160,10 @@ def _missed(found: DueList, width: int) -> list[Line]:
     """Return the vehicles that nothing can be said of, counted by reason."""
     if not found.not_projected:
         return []
-    required = set(found.also_required)
     total = sum(len(tags) for tags in found.not_projected.values())
     lines = [Line(text=f"Not projected: {counted(total, 'vehicle')}", role="heading")]
     for reason, tags in found.not_projected.items():
-        first = sorted(tags, key=lambda tag: (tag not in required, tag))
-        named = ", ".join(
-            f"{shown(tag)}: required work" if tag in required else shown(tag)
-            for tag in first[:_MOST_TAGS]
-        )
+        named = ", ".join(shown(tag) for tag in tags[:_MOST_TAGS])
         more = len(tags) - _MOST_TAGS
         rest = f" and {more} more" if more > 0 else ""
         lines += wrapped(

@@ -32,7 +32,6 @@ def due_document(found: DueList, wanted: Wanted) -> dict[str, Json]:
         "vehicles": [_entry(entry) for entry in found.entries],
         "outside": found.outside,
         "not_projected": {reason: list(tags) for reason, tags in found.not_projected.items()},
-        "not_projected_required": list(found.also_required),
     }
 
 
@@ -79,12 +78,9 @@ def due_sheet(found: DueList) -> str:
     for entry in found.entries:
         row = _entry(entry)
         writer.writerow([_cell(row[name]) for name in COLUMNS])
-    required = set(found.also_required)
     for reason, tags in found.not_projected.items():
         for tag in tags:
             known = {"vehicle": tag, "state": reason}
-            if tag in required:
-                known["grounds"] = "required"
             writer.writerow([_cell(known.get(name)) for name in COLUMNS])
     return out.getvalue()
 

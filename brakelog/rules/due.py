@@ -22,6 +22,7 @@ Assumption: under 4,000 km a year discs are hardly ever wiped clean.
 """
 
 NOTHING_MEASURED, NO_VISIT = "nothing measured yet", "no visit yet"
+JUST_ADDED = "put on file while the list was made: list again"
 """Why a vehicle is not projected, where it has no part life at all."""
 
 _NOW = (Refusal.AT_LIMIT, Refusal.WITHIN_ERROR)
@@ -83,8 +84,6 @@ class DueList:
     """Vehicles that are projected but outside what was asked for."""
     not_projected: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Tags of the vehicles that could not be projected, by reason."""
-    also_required: tuple[str, ...] = ()
-    """Tags of those among them that have required work."""
 
     @property
     def vehicles(self) -> int:
@@ -101,25 +100,24 @@ class DueListing:
         self._today = today
         self._entries: list[DueEntry] = []
         self._missed: dict[str, list[str]] = {}
-        self._also_required: list[str] = []
         self._outside = 0
 
     def take(self, id: str, tag: str, vehicle: VehicleOutlook | None) -> None:
         """Put a vehicle on the list, or among those that are not; None without a visit."""
         if vehicle is None:
-            self._missed.setdefault(NO_VISIT, []).append(tag)
+            self.miss(tag, NO_VISIT)
             return
-        told = [part for part in vehicle.parts if _is_told(part, self._today)]
-        if not told:
-            self._missed.setdefault(_why(vehicle.parts, self._today), []).append(tag)
-            if any(part.grounds == "required" for part in vehicle.parts):
-                self._also_required.append(tag)
-            return
-        entry = _entry(id, tag, vehicle, told, self._wanted, self._today)
-        if entry is None:
+        entry = _entry(id, tag, vehicle, self._wanted, self._today)
+        if entry is not None:
+            self._entries.append(entry)
+        elif any(_is_shown(part, self._today) for part in vehicle.parts):
             self._outside += 1
         else:
-            self._entries.append(entry)
+            self.miss(tag, _why(vehicle.parts, self._today))
+
+    def miss(self, tag: str, reason: str) -> None:
+        """Count a vehicle that nothing can be said of."""
+        self._missed.setdefault(reason, []).append(tag)
 
     def finished(self) -> DueList:
         """Return the list, the earliest first."""
@@ -133,12 +131,11 @@ class DueListing:
                 for reason in _reasons(missed)
                 if reason in missed
             },
-            also_required=tuple(sorted(self._also_required)),
         )
 
 
 def _reasons(missed: Iterable[str]) -> list[str]:
-    known = [*(each.value for each in _REASONS), NOTHING_MEASURED, NO_VISIT]
+    known = [*(each.value for each in _REASONS), NOTHING_MEASURED, NO_VISIT, JUST_ADDED]
     return [*known, *sorted(set(missed) - set(known))]
 
 
@@ -149,15 +146,21 @@ def _is_told(part: PartOutlook, today: date) -> bool:
     return part.refusal in _NOW or not _is_too_old(part, today)
 
 
+def _is_shown(part: PartOutlook, today: date) -> bool:
+    """Whether a part belongs on the list: something is said of it, or it needs work as it is."""
+    return _is_told(part, today) or part.grounds in ("required", "suggested")
+
+
 def _is_too_old(part: PartOutlook, today: date) -> bool:
     return part.read_on is not None and part.readings > 0 and is_too_old_on(part.read_on, today)
 
 
 def _why(parts: tuple[PartOutlook, ...], today: date) -> str:
     """Return what is to be cleared first of a vehicle of which nothing can be said."""
+    measured = [each for each in parts if each.readings]
     found = {
         Refusal.TOO_OLD if each.refusal is None and _is_too_old(each, today) else each.refusal
-        for each in parts
+        for each in measured
     }
     return next((reason.value for reason in _REASONS if reason in found), NOTHING_MEASURED)
 
@@ -166,32 +169,31 @@ def _entry(
     id: str,
     tag: str,
     vehicle: VehicleOutlook,
-    told: list[PartOutlook],
     wanted: Wanted,
     today: date,
 ) -> DueEntry | None:
     """Return the line of a vehicle; None where it is outside what is wanted."""
     if wanted.vehicle_class not in (None, vehicle.vehicle_class):
         return None
-    grounds = wanted.grounds
+    asked = wanted.grounds
+    on_axle = [part for part in vehicle.parts if wanted.axle in (None, part.corner.axle)]
     here = [
         part
-        for part in told
-        if wanted.axle in (None, part.corner.axle)
-        and (grounds is None or (part.grounds or "none") == grounds)
+        for part in on_axle
+        # What is open is found by asking for it, though nothing is said of it.
+        if (_is_shown(part, today) or asked == "open")
+        and (asked is None or (part.grounds or "none") == asked)
+        and _is_within(wanted, part, vehicle)
     ]
     if not here:
         return None
     again_by = _again_by(vehicle)
     part = min(here, key=lambda one: _part_order(one, vehicle))
-    day = part.read_on if part.refusal in _NOW else part.not_before
+    day = part.read_on if _is_now(part) else part.not_before
     by_time = part.refusal is None and again_by is not None and (day is None or again_by < day)
     if by_time:
         day = again_by
-    left_mm = None
-    if part.at_least_mm is not None and part.from_odometer_mm is not None:
-        left_mm = part.from_odometer_mm + part.at_least_mm - vehicle.last_odometer_mm
-    if not _is_inside(wanted, day, left_mm, part):
+    if not _is_inside(wanted, day, part, today):
         return None
     return DueEntry(
         id=id,
@@ -202,20 +204,42 @@ def _entry(
         by_time=by_time,
         is_past=day is not None and day <= today,
         is_odometer_old=months_between(vehicle.last_day, today) >= OLD_ODOMETER_MONTHS,
-        left_mm=left_mm,
-        not_projected=sum(not _is_told(each, today) for each in vehicle.parts),
-        grounds=min((each.grounds or "none" for each in here), key=GROUNDS.index),
+        left_mm=_left_mm(part, vehicle),
+        not_projected=sum(not _is_told(each, today) for each in on_axle),
+        grounds=min((each.grounds or "none" for each in on_axle), key=GROUNDS.index),
     )
 
 
-def _is_inside(wanted: Wanted, day: date | None, left_mm: int | None, part: PartOutlook) -> bool:
-    if wanted.first_day is not None and (day is None or day < wanted.first_day):
-        return False
-    if wanted.last_day is not None and (day is None or day > wanted.last_day):
-        return False
-    if wanted.within_mm is None or part.refusal in _NOW:
+def _is_now(part: PartOutlook) -> bool:
+    """Whether a part is due whatever the day: at its limit, not proven, or to be worked on."""
+    return part.refusal in _NOW or (part.refusal is not None and part.grounds != "")
+
+
+def _left_mm(part: PartOutlook, vehicle: VehicleOutlook) -> int | None:
+    """Return the distance from the newest odometer to where a part is due. [mm]"""
+    if part.at_least_mm is None or part.from_odometer_mm is None:
+        return None
+    return part.from_odometer_mm + part.at_least_mm - vehicle.last_odometer_mm
+
+
+def _is_within(wanted: Wanted, part: PartOutlook, vehicle: VehicleOutlook) -> bool:
+    if wanted.within_mm is None or _is_now(part):
         return True
+    left_mm = _left_mm(part, vehicle)
     return left_mm is not None and left_mm <= wanted.within_mm
+
+
+def _is_inside(wanted: Wanted, day: date | None, part: PartOutlook, today: date) -> bool:
+    """Whether a part is due in the window; what is due now is in every one that has begun."""
+    if wanted.first_day is None and wanted.last_day is None:
+        return True
+    if _is_now(part):
+        return wanted.first_day is None or wanted.first_day <= max(today, part.read_on or today)
+    if day is None:
+        return False
+    if wanted.first_day is not None and max(day, today) < wanted.first_day:
+        return False
+    return wanted.last_day is None or day <= wanted.last_day
 
 
 def _again_by(vehicle: VehicleOutlook) -> date | None:
@@ -234,11 +258,15 @@ _FAR = date.max
 
 
 def _part_order(part: PartOutlook, vehicle: VehicleOutlook) -> tuple[int, date, int]:
-    rank = _NOW.index(part.refusal) if part.refusal in _NOW else len(_NOW)
-    due_mm = (part.from_odometer_mm or 0) + (part.at_least_mm or 0) - vehicle.last_odometer_mm
-    if rank == 0:
-        return rank, date.min, part.margin_nm or 0
-    return rank, part.not_before or _FAR, due_mm
+    if part.refusal is Refusal.AT_LIMIT:
+        return 0, date.min, part.margin_nm or 0
+    left_mm = _left_mm(part, vehicle)
+    due_mm = 0 if left_mm is None else left_mm
+    if part.refusal in _NOW:
+        return 2, part.not_before or _FAR, due_mm
+    if _is_now(part):
+        return (1, 3, 4)[GROUNDS.index(part.grounds)], _FAR, due_mm
+    return 5, part.not_before or _FAR, due_mm
 
 
 def _order(entry: DueEntry) -> tuple[int, date, int, str]:

@@ -28,7 +28,8 @@ def life_sentence(life: PositionLife, shop: Shop) -> str:
     if bound_mm == 0:
         return _WITHIN_ERROR if life.is_close else _TOO_FAST
     bound = distance(bound_mm, unit)
-    text = f"9 of 10 such parts get at least {bound} from this reading"
+    where = "this reading" if projection.readings_used else "its fitting"
+    text = f"9 of 10 such parts get at least {bound} from {where}"
     is_far = Note.FAR_EXTRAPOLATION in projection.notes
     median_mm = median_rounded_mm(projection, unit.mm)
     if median_mm is not None and not is_far:
@@ -92,7 +93,8 @@ def whose_experience(experience: Experience) -> str:
     """Return whose experience a projection used, and how many part lives are behind it."""
     text = experience.source
     if experience.lives_behind:
-        text += f" ({counted(round(experience.lives_behind), 'part life', 'part lives')})"
+        lives = round(experience.lives_behind)
+        text += f" ({counted(lives, 'part life', 'part lives') if lives else 'hardly any'})"
     if experience.after_earlier_set:
         text += " and this vehicle's earlier part"
     return text

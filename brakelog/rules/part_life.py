@@ -86,7 +86,7 @@ def spans_at(file: CaseFile, corner: Corner, position: Position) -> list[Span]:
     end = order[file.visit.id] + (file.stage is Stage.AS_LEFT)
     events: list[Fitting | None] = [
         fitting
-        for fitting in file.placed.fittings_at(corner, position)
+        for fitting in file.placed.events_at(corner, position)
         if order.get(fitting.visit_id, end) < end
     ]
     return [

@@ -27,7 +27,7 @@ class Placed:
         All fittings, in entry order.
     """
 
-    __slots__ = ("_changed", "_fittings", "_order", "_sets", "fittings", "sets", "visits")
+    __slots__ = ("_changed", "_events", "_order", "_sets", "fittings", "sets", "visits")
 
     def __init__(
         self,
@@ -40,7 +40,7 @@ class Placed:
         self.fittings = fittings
         self._order: dict[str, int] | None = None
         self._sets: dict[tuple[Corner, Quantity], tuple[ReadingSet, ...]] | None = None
-        self._fittings: dict[_Spot, tuple[Fitting, ...]] | None = None
+        self._events: dict[_Spot, tuple[Fitting, ...]] | None = None
         self._changed: dict[str, frozenset[_Spot]] | None = None
 
     def is_of(
@@ -68,14 +68,26 @@ class Placed:
             self._sets = {place: tuple(sets) for place, sets in groups.items()}
         return self._sets.get((corner, quantity), ())
 
-    def fittings_at(self, corner: Corner, position: Position) -> tuple[Fitting, ...]:
-        """Return what was fitted at one place in every visit, in entry order."""
-        if self._fittings is None:
+    def events_at(self, corner: Corner, position: Position) -> tuple[Fitting, ...]:
+        """Return what was fitted at one place or taken away from it, in entry order.
+
+        Where a visit did both, as when two parts changed places, the fitting alone counts: what
+        was taken away is the part that it took the place of.
+        """
+        if self._events is None:
             groups: dict[_Spot, list[Fitting]] = {}
+            fitted = {(each.visit_id, each.corner, each.position) for each in self.fittings}
             for each in self.fittings:
                 groups.setdefault((each.corner, each.position), []).append(each)
-            self._fittings = {spot: tuple(fittings) for spot, fittings in groups.items()}
-        return self._fittings.get((corner, position), ())
+                away = each.from_corner
+                if (
+                    away is not None
+                    and away != each.corner
+                    and (each.visit_id, away, each.position) not in fitted
+                ):
+                    groups.setdefault((away, each.position), []).append(each)
+            self._events = {spot: tuple(events) for spot, events in groups.items()}
+        return self._events.get((corner, position), ())
 
     def changed_in(self, visit: Visit) -> frozenset[_Spot]:
         """Return where something was fitted in a visit, or taken from."""

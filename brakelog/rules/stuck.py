@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from brakelog.record.corner import Corner
 from brakelog.record.finding import Finding, FindingKind
 from brakelog.record.fitting import Fitting
-from brakelog.record.quantity import POSITIONS_OF, Part
-from brakelog.record.reading import Stage
+from brakelog.record.quantity import Part
 from brakelog.record.visit import Visit
 from brakelog.rules.casefile import CaseFile
 
@@ -83,26 +82,17 @@ def stuck_text(
         return None
     order = file.placed.order
     last = order[(until or file.visit).id]
+    # A lining put on in the visit that found it did not wear by it so far.
+    is_fresh = until is None and begun is not None and begun.visit_id == file.visit.id
     for fault in faults:
-        is_worn_out = until is None and _is_changed(file, corner, part)
-        if order[fault.found.id] == last and not is_worn_out:
+        if order[fault.found.id] == last and not is_fresh:
             return "a slide or piston was stuck, and no rate can be taken from wear by a fault"
-        if order[fault.found.id] < last and fault.cured is None:
+        if order[fault.found.id] <= last and fault.cured is None:
             return (
                 f"a slide or piston was stuck on {fault.found.day}, and nobody has said that it "
                 "was put right"
             )
     return None
-
-
-def _is_changed(file: CaseFile, corner: Corner, part: Part) -> bool:
-    """Whether the lining that wore was taken off in the judged visit."""
-    return file.stage is Stage.AS_LEFT and any(
-        fitting.visit_id == file.visit.id
-        and corner in (fitting.corner, fitting.from_corner)
-        and fitting.position in POSITIONS_OF[part]
-        for fitting in file.fittings
-    )
 
 
 def _faults(file: CaseFile, corner: Corner, part: Part, begun: Fitting | None) -> list[_Fault]:

@@ -91,14 +91,12 @@ def _running(
     case_of: Callable[[Visit], CaseFile],
     today: date,
 ) -> RunningPart | None:
-    if _is_nothing(span):
-        return None
     judgement = _last_judgement(file, corner, measure, span, case_of)
     case = _as_of(life_case(file, corner, judgement), today)
     life = case.recorded.life
     told = projected(file, case, judgement)
     readings = _recorded(file, corner, measure, span, life, told.projection.flagged)
-    if span.begun is None and not readings:
+    if not readings and (span.begun is None or _is_nothing(span)):
         return None
     has_distance = told.projection.refusal is None
     return RunningPart(

@@ -7,12 +7,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from brakelog.record.corner import Corner, Side
-from brakelog.record.finding import FindingKind
+from brakelog.record.finding import Effect, FindingKind
 from brakelog.record.quantity import Part, Position
 from brakelog.record.vehicle import BRAKE_OF
 from brakelog.record.visit import Visit
 from brakelog.rules.casefile import CaseFile
+from brakelog.rules.holding import holding_findings
 from brakelog.rules.judgement import Outcome
+from brakelog.rules.judging import judge_measure
 from brakelog.rules.lives import LifeCase, life_case_in, position_of
 from brakelog.rules.measure import Measure, measures_of
 from brakelog.rules.part import judge_part
@@ -90,7 +92,11 @@ def lives_of_vehicle(newest: CaseFile, case_of: Callable[[Visit], CaseFile]) -> 
         file=files.newest,
         running=tuple(running),
         finished=tuple(finished),
-        is_rusty=any(each.kind in _RUST for each in newest.findings),
+        is_rusty=any(
+            each.kind in _RUST
+            for corner, part in _places(newest)
+            for each in holding_findings(newest, corner, part)
+        ),
     )
 
 
@@ -151,19 +157,25 @@ def _running(
     before : sequence of RecordedLife
         The lives at its place before it, as the newest case has them.
     """
+    newest, part = files.newest, measure.facts.part
+    earlier = before[-1] if before else None
+    holds = any(
+        each.kind.facts.effect is not Effect.NOTE for each in holding_findings(newest, corner, part)
+    )
     file = _judged_in(files, corner, measure, span)
     if file is None:
+        # Nobody ever measured or fitted anything there: nothing can be said, and that is said.
+        judgement = judge_measure(newest, corner, measure)
+        case = life_case_in(newest, corner, judgement, span, earlier)
+        yield Running(case=case, standing=Standing.REQUIRED if holds else Standing.FINE)
         return
-    part = measure.facts.part
     then = files.judged(file, corner, part)
     judgement = next(each for each in then.judgements if each.measure is measure)
-    is_silent = file is not files.newest and _is_silent(files.newest, corner, part)
-    now = None if is_silent else files.judged(files.newest, corner, part)
+    is_silent = file is not newest and _is_silent(newest, corner, part)
+    now = None if is_silent else files.judged(newest, corner, part)
     # What was found, answered or put right since then counts too.
-    earlier = before[-1] if before else None
-    case = life_case_in(files.newest, corner, judgement, span, earlier)
-    if case.recorded.life.readings or case.recorded.life.start is not None:
-        yield Running(case=case, standing=_standing(now, then))
+    case = life_case_in(newest, corner, judgement, span, earlier)
+    yield Running(case=case, standing=Standing.REQUIRED if holds else _standing(now, then))
 
 
 def _judged_in(files: _Files, corner: Corner, measure: Measure, span: Span) -> CaseFile | None:

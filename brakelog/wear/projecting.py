@@ -124,6 +124,9 @@ def candidate_of(life: PartLife, experience: Experience) -> Candidate | Projecti
     limit_nm = life.limit_nm
     if limit_nm is None:
         return _refused(life, experience, Refusal.NO_LIMIT)
+    if life.is_out:
+        # What is out stays out, whatever is asked about its history.
+        return _refused(life, experience, Refusal.AT_LIMIT)
     if not _limit_is_inside_new(life, limit_nm):
         typical_mm = _typical_mm(life, experience, limit_nm)
         return _refused(life, experience, Refusal.LIMIT_NOT_INSIDE_NEW, typical_mm=typical_mm)
@@ -152,8 +155,6 @@ def refused_by_readings(candidate: Candidate, screening: Screening) -> Projectio
         return _unresolved(life, experience, candidate.limit_nm, asked)
     if is_too_old(life):
         return _refused(life, experience, Refusal.TOO_OLD)
-    if life.is_out:
-        return _refused(life, experience, Refusal.AT_LIMIT)
     # Hardly driven under measurement: three times nothing would condemn a part just fitted.
     if _cap_mm(life) is not None or experience.stands_alone:
         return None

@@ -7,7 +7,7 @@ from datetime import date
 from brakelog.errors import InvalidInput, clip
 from brakelog.record.corner import parse_axle
 from brakelog.record.trait import TRAITS
-from brakelog.rules.due import GROUNDS, DueList, DueListing, Wanted
+from brakelog.rules.due import GROUNDS, JUST_ADDED, DueList, DueListing, Wanted
 from brakelog.store.store import Store
 from brakelog.workshop.outlook import read_outlook
 
@@ -66,6 +66,7 @@ def due_list(store: Store, wanted: Wanted, today: date) -> DueList:
         tags = store.vehicle_tags()
         for id, text in store.due_documents():
             listing.take(id, tags.pop(id), read_outlook(text))
-    for id, tag in tags.items():
-        listing.take(id, tag, None)
+    for tag in tags.values():
+        # Put on file by another program since the list was worked out.
+        listing.miss(tag, JUST_ADDED)
     return listing.finished()

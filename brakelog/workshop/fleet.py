@@ -44,7 +44,7 @@ RELEARN_SHARE = 0.02
 """Share of the vehicles that must have changed before the shop learns again; assumption: fewer
 do not move what is believed by as much as it is uncertain."""
 
-TRIES = 3
+TRIES = 10
 """Times that a run begins again where another program has overtaken it."""
 
 _RECORD, _PROGRAM, _CHANGED = "record", "program", "changed since learned"
@@ -66,7 +66,7 @@ class Refreshed:
     """Vehicles whose parts were projected again."""
 
 
-def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
+def refresh(store: Store, told: Told, *, rebuild: bool = False) -> Refreshed:
     """Bring part lives, experience and outlook up to date with the record.
 
     Parameters
@@ -75,8 +75,9 @@ def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
         The store.
     told : callable
         Is told how far it is.
-    learn : bool
-        Whether to learn again however little has changed.
+    rebuild : bool
+        Whether to work everything out anew. What is kept stays until there is something newer to
+        put in its place: a verdict given meanwhile must not fall back to general experience.
 
     Raises
     ------
@@ -85,7 +86,7 @@ def refresh(store: Store, told: Told, *, learn: bool = False) -> Refreshed:
     """
     for _ in range(TRIES):
         try:
-            return _refreshed(store, told, learn=learn)
+            return _refreshed(store, told, rebuild=rebuild)
         except _Overtaken:
             continue
     raise StoreError(
@@ -97,34 +98,60 @@ class _Overtaken(Exception):
     """Another program has begun the same later, with a newer record."""
 
 
-def _refreshed(store: Store, told: Told, *, learn: bool) -> Refreshed:
-    program = f"{__version__} {RULES} {LAYOUT}"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Plan:
+    """What has to be worked out, as the store stands at one moment."""
+
+    record: str
+    """The marks of the evidence, as text."""
+    ids: tuple[str, ...]
+    """Vehicles that were touched."""
+    is_all: bool
+    count: int
+    """Vehicles on file."""
+    changed: int
+    """Vehicles that changed since the shop learned last."""
+
+
+def _plan(store: Store, program: str, *, rebuild: bool) -> _Plan:
     with store.reading():
         marks = store.derived_marks()
-        record = store.evidence_marks()
         touched = None
-        if marks.get(_PROGRAM) == program and _RECORD in marks:
+        if marks.get(_PROGRAM) == program and _RECORD in marks and not rebuild:
             touched = store.vehicles_touched(json.loads(marks[_RECORD]))
-        ids = _ids(store, touched)
-        count = len(ids) if touched is None else len(_ids(store, None)) if ids else 0
-        changed = len(ids) + (0 if touched is None else int(marks.get(_CHANGED, "0")))
-    if not ids and not learn:
+        every = [] if touched is not None and not touched else _ids(store)
+        ids = every if touched is None else sorted(touched)
+        before = 0 if touched is None else int(marks.get(_CHANGED, "0"))
+        return _Plan(
+            record=json.dumps(store.evidence_marks()),
+            ids=tuple(ids),
+            is_all=touched is None,
+            count=len(every),
+            changed=before + len(ids),
+        )
+
+
+def _refreshed(store: Store, told: Told, *, rebuild: bool) -> Refreshed:
+    program = f"{__version__} {RULES} {LAYOUT}"
+    if not _plan(store, program, rebuild=rebuild).ids:
         return Refreshed(vehicles=0, has_learned=False, projected=0)
-    if touched is None:
-        store.forget_derived()
-    kept = _Kept(store)
+    with store.writing():
+        # Looked at again, so that nothing comes between the look and the claim.
+        plan = _plan(store, program, rebuild=rebuild)
+        kept = _Kept(store)
+    ids, changed = plan.ids, plan.changed
     _gather(kept, ids, told)
-    has_learned = learn or touched is None or changed >= RELEARN_SHARE * count
+    has_learned = plan.is_all or changed >= RELEARN_SHARE * plan.count
     if has_learned:
         told("learning", 0, 1)
         with kept.writing():
             learn_from_store(store)
         told("learning", 1, 1)
         changed = 0
-    again = _ids(store, None) if has_learned else ids
+    again: Sequence[str] = _ids(store) if has_learned else ids
     _project(kept, again, told)
     with kept.writing():
-        store.keep_marks({_PROGRAM: program, _RECORD: json.dumps(record), _CHANGED: str(changed)})
+        store.keep_marks({_PROGRAM: program, _RECORD: plan.record, _CHANGED: str(changed)})
     return Refreshed(vehicles=len(ids), has_learned=has_learned, projected=len(again))
 
 
@@ -147,9 +174,7 @@ class _Kept:
             yield
 
 
-def _ids(store: Store, touched: set[str] | None) -> list[str]:
-    if touched is not None:
-        return sorted(touched)
+def _ids(store: Store) -> list[str]:
     return sorted(store.vehicle_tags())
 
 

@@ -17,7 +17,7 @@ from brakelog.wear.history import history_of
 from brakelog.wear.life import PartLife, Reading, Start
 
 Json: TypeAlias = Any
-LAYOUT = "1"
+LAYOUT = "2"
 """Raised when the text of part lives or outlooks changes its form, so that all are made again."""
 
 
@@ -31,6 +31,8 @@ class KeptLife:
     life: PartLife
     earlier: PartLife | None
     restarted_on: date | None
+    begun_on: date | None
+    """Day of the event that put it there; None where none is on record."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +74,7 @@ def lives_text(found: VehicleLives, *, planned_mm: int) -> str:
                 _life(each.case.recorded.life),
                 _life(each.case.earlier) if each.case.earlier else None,
                 _ordinal(each.case.recorded.restarted_on),
+                _ordinal(each.case.recorded.begun.day if each.case.recorded.begun else None),
             ]
             for each in found.running
         ],
@@ -142,7 +145,7 @@ def _numbers(corner: Corner, life: PartLife) -> list[Json]:
 
 
 def _kept(row: list[Json], odometer_mm: int) -> KeptLife:
-    corner, position, standing, life, earlier, restarted = row
+    corner, position, standing, life, earlier, restarted, begun = row
     return KeptLife(
         corner=parse_corner(corner),
         position=Position(position),
@@ -150,6 +153,7 @@ def _kept(row: list[Json], odometer_mm: int) -> KeptLife:
         life=_read(life, odometer_mm),
         earlier=_read(earlier, None) if earlier else None,
         restarted_on=None if restarted is None else date.fromordinal(restarted),
+        begun_on=None if begun is None else date.fromordinal(begun),
     )
 
 

@@ -90,16 +90,23 @@ def _usage(vehicle: KeptVehicle, usual: Usage) -> Usage:
     )
 
 
+def _stands_still(vehicle: KeptVehicle) -> bool:
+    """Whether the odometer has not moved from the first visit to the last."""
+    return (
+        vehicle.last_day > vehicle.first_day
+        and vehicle.last_odometer_mm == vehicle.first_odometer_mm
+    )
+
+
 def _part(vehicle: KeptVehicle, kept: KeptLife, projection: Projection, usage: Usage) -> list[Json]:
     life = kept.life
-    read_on = life.readings[-1].day if life.readings else life.as_of
+    read_on = life.readings[-1].day if life.readings else kept.begun_on or life.as_of
     dates: Dates | None = dates_of(projection, read_on, usage)
     margin_nm = None
     if life.readings and life.limit_nm is not None:
         margin_nm = round(margin_mm(life, life.readings[-1].value_nm, life.limit_nm) * 1e6)
     ask = projection.unresolved[0] if projection.unresolved else ""
-    # What is out stays out, whatever is asked about its history.
-    refusal = Refusal.AT_LIMIT if life.is_out else projection.refusal
+    refusal = projection.refusal
     return [
         kept.corner.code,
         kept.position.value,
@@ -135,7 +142,7 @@ def _text(vehicle: KeptVehicle, usage: Usage, parts: list[list[Json]]) -> str:
         vehicle.last_day.toordinal(),
         vehicle.last_odometer_mm,
         vehicle.planned_months,
-        int(vehicle.is_rusty),
+        int(vehicle.is_rusty or _stands_still(vehicle)),
         [usage.log_km_per_day, usage.log_sd, usage.days_behind],
         parts,
     ]

@@ -116,7 +116,7 @@ def test_a_line_says_what_the_verdict_says_of_the_same_part(shop: Workshop) -> N
         (("--grounds", "none"), ["SLOW"]),
         (("--within", "1000 km"), ["OUT"]),
         (("--class", "heavy"), []),
-        (("--from", "2025-04-01"), ["FAST", "SLOW"]),
+        (("--from", "2025-04-01"), ["OUT", "FAST", "SLOW"]),
         (("--until", "2025-01-31"), ["OUT"]),
     ],
 )
@@ -159,9 +159,10 @@ def test_a_day_that_has_gone_by_may_be_due_already(shop: Workshop) -> None:
 def test_nothing_is_projected_from_a_reading_of_two_years_ago(shop: Workshop) -> None:
     found = due(shop, "--on", "2027-03-01")
 
-    assert found["not_projected"]["reading too old"] == ["FAST", "SLOW"]
-    # What was out then is not in now.
-    assert tags(found) == ["OUT"]
+    assert found["not_projected"]["reading too old"] == ["SLOW"]
+    # What was out then is not in now, and what was due then is not less so.
+    assert tags(found) == ["OUT", "FAST"]
+    assert found["vehicles"][1]["may_be_due_already"]
 
 
 def test_whatever_is_typed_afterwards_moves_the_line(shop: Workshop) -> None:
@@ -268,3 +269,54 @@ def test_a_run_that_another_one_overtook_keeps_nothing_of_its_own(
 
     assert overtaken
     assert slow["last_odometer_km"] == "79000.0"
+
+
+def test_what_condemned_a_part_is_not_forgotten_by_the_next_visit(shop: Workshop) -> None:
+    """A crack on a rotor that nobody measured, soaked pads, and then a visit to the rear only."""
+    shop.measures("SLOW", "79000 km", "LF finding crack\nRF finding soaked\n", day="2025-02-01")
+    shop.measures("SLOW", "80000 km", "LR pad-in 9.0 9.1\n", day="2025-03-01")
+    line = line_of(shop, "SLOW")
+    assert line["grounds"] == "required"
+    assert "SLOW" in tags(due(shop, "--grounds", "required"))
+
+    shop.fits("SLOW", "LF", "rotor", "--odometer", "80500 km", day="2025-03-05")
+    shop.fits("SLOW", "RF", "pads", day="2025-03-05")
+    assert line_of(shop, "SLOW")["grounds"] != "required"
+
+
+def test_a_part_that_moved_is_told_where_it_is_now(shop: Workshop) -> None:
+    moved = ("fit", "FAST", "RF", "pads", "moved", "--from", "LF", "--size", "4.2 mm")
+    shop.does(*moved, "--date", "2025-01-15")
+    found = line_of(shop, "FAST")
+
+    assert found["corner"] == "RF"
+    assert float(found["at_least_km"]) < 15_000
+    history = shop.reads("history", "FAST", "--corner", "LF", "--part", "pads")
+    assert history["places"][0]["finished"][-1]["readings"][-1]["size_mm"] == "4.2"
+
+
+def test_days_of_a_part_count_from_its_fitting_until_it_is_measured(shop: Workshop) -> None:
+    for corner in ("LF", "RF"):
+        shop.fits("FAST", corner, "pads", day="2025-01-15")
+    line = line_of(shop, "FAST")
+    shop.measures("FAST", "79000 km", "LR looked-over\n", day="2025-03-01")
+
+    later = line_of(shop, "FAST")
+    assert (later["read_on"], later["readings"]) == (line["read_on"], 0) == ("2025-01-15", 0)
+    assert later["at_least_km"] == line["at_least_km"]
+
+
+def test_within_a_distance_any_part_counts(shop: Workshop) -> None:
+    """The part whose day comes first need not be the one with the least distance left."""
+    whole = {each["vehicle"]: float(each["left_km"]) for each in due(shop)["vehicles"][1:]}
+    for tag, left in whole.items():
+        assert tag in tags(due(shop, "--within", f"{left + 1:.0f} km"))
+
+
+def test_new_pads_on_a_slide_that_is_still_stuck_are_not_projected(shop: Workshop) -> None:
+    shop.measures("SLOW", "80000 km", "LF finding stuck-slide\n" + front("6.0"), day="2025-06-01")
+    shop.fits("SLOW", "LF", "pads", day="2025-06-01")
+    life = next(
+        each for each in shop.reads("history", "SLOW", "--corner", "LF", "--part", "pads")["places"]
+    )["running"]
+    assert life["life"]["refusal"] == "unresolved"

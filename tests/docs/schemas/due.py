@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from brakelog.record.trait import TRAITS
-from brakelog.rules.due import GROUNDS, NO_VISIT, NOTHING_MEASURED
+from brakelog.rules.due import GROUNDS, JUST_ADDED, NO_VISIT, NOTHING_MEASURED
 from brakelog.wear.experience import WearKind
 from brakelog.wear.projection import Refusal
 from tests.docs.schemas.kinds import Closed, Form, Keyed, Many, Maybe, Record, Scalar, closed
@@ -26,8 +26,6 @@ from tests.docs.schemas.scalars import (
     WORDS,
 )
 
-_NOW = (Refusal.AT_LIMIT, Refusal.WITHIN_ERROR)
-"""Refusals with which a part stands in the list all the same."""
 _GROUNDS = Closed(name="due_grounds", says="What a part may need.", words=GROUNDS)
 _CLASS = Closed(name="class", says="A class of vehicles.", words=TRAITS["class"])
 _WEAR_KIND = closed(WearKind, "wear_kind")
@@ -43,7 +41,7 @@ _ENTRY = Record(
         "state": Closed(
             name="due_state",
             says="How the part that ends first stands.",
-            words=("projected", *(each.value for each in _NOW)),
+            words=("projected", *(each.value for each in Refusal)),
         ),
         "not_before": Maybe(DAY),
         "by_age": FLAG,
@@ -95,14 +93,14 @@ DUE = Form(
                 name="not_projected_reason",
                 says="Why nothing can be said of a vehicle.",
                 words=(
-                    *(each.value for each in Refusal if each not in _NOW),
+                    *(each.value for each in Refusal),
                     NOTHING_MEASURED,
                     NO_VISIT,
+                    JUST_ADDED,
                 ),
             ),
             Many(WORDS, least=1),
         ),
-        "not_projected_required": Many(WORDS),
     },
 )
 EXPERIENCE = Form(
