@@ -126,7 +126,7 @@ def _unresolved(file: CaseFile, fitting: Fitting, measure: Measure) -> tuple[str
     texts = [question.ask.rstrip(".") for question in about_history(file, ())]
     if file.findings or file.earlier_findings:
         done = replace(file, stage=Stage.AS_LEFT, fittings=(*file.fittings, fitting))
-        stuck = stuck_text(done, fitting.corner, measure.facts.part, fitting)
+        stuck = stuck_text(done, fitting.corner, measure.facts.part, fitting, is_freed=True)
         texts += [stuck] if stuck else []
     return tuple(texts)
 

@@ -68,12 +68,19 @@ def worn_free_since(
 
 
 def stuck_text(
-    file: CaseFile, corner: Corner, part: Part, begun: Fitting | None, until: Visit | None = None
+    file: CaseFile,
+    corner: Corner,
+    part: Part,
+    begun: Fitting | None,
+    until: Visit | None = None,
+    *,
+    is_freed: bool = False,
 ) -> str | None:
     """Return why no rate can be taken from the wear of a lining; None where one can.
 
     A fault that the judged visit found wore what it measured. One of an earlier visit goes on
-    wearing until somebody says that it was put right.
+    wearing until somebody says that it was put right; ``is_freed`` takes it that what the judged
+    visit found is put right with the work that it orders.
     """
     if part not in (Part.PADS, Part.SHOES):
         return None
@@ -87,6 +94,8 @@ def stuck_text(
     for fault in faults:
         if order[fault.found.id] == last and not is_fresh:
             return "a slide or piston was stuck, and no rate can be taken from wear by a fault"
+        if is_freed and order[fault.found.id] == last:
+            continue
         if order[fault.found.id] <= last and fault.cured is None:
             return (
                 f"a slide or piston was stuck on {fault.found.day}, and nobody has said that it "

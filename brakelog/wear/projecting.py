@@ -124,12 +124,12 @@ def candidate_of(life: PartLife, experience: Experience) -> Candidate | Projecti
     limit_nm = life.limit_nm
     if limit_nm is None:
         return _refused(life, experience, Refusal.NO_LIMIT)
-    if life.is_out:
-        # What is out stays out, whatever is asked about its history.
-        return _refused(life, experience, Refusal.AT_LIMIT)
     if not _limit_is_inside_new(life, limit_nm):
         typical_mm = _typical_mm(life, experience, limit_nm)
         return _refused(life, experience, Refusal.LIMIT_NOT_INSIDE_NEW, typical_mm=typical_mm)
+    if life.is_out:
+        # What is out stays out, whatever is asked about its history.
+        return _refused(life, experience, Refusal.AT_LIMIT)
     if asked:
         return _unresolved(life, experience, limit_nm, asked)
     if life.start is None and not life.readings:

@@ -25,9 +25,9 @@ class Refusal(enum.Enum):
 
     NO_LIMIT = "no limit"
     LIMIT_NOT_INSIDE_NEW = "limit not inside the new size"
+    AT_LIMIT = "at or beyond the limit"
     UNRESOLVED = "unresolved"
     TOO_OLD = "reading too old"
-    AT_LIMIT = "at or beyond the limit"
     NO_BASIS = "no basis for a rate"
     WITHIN_ERROR = "within measurement error of the limit"
     NO_READING = "no reading"

@@ -384,9 +384,9 @@ def test_refusals_come_in_their_order() -> None:
         {},
         {"limit_nm": 12_000_000},
         {"limit_nm": 2_800_000},
+        {"is_out": False},
         {"unresolved": ()},
         {"as_of": datetime.date(2020, 2, 1)},
-        {"is_out": False},
     ):
         worst = replace(worst, **better)
         seen.append(project(worst, GENERAL).refusal)
