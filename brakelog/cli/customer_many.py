@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +21,10 @@ if TYPE_CHECKING:
     from brakelog.workshop.customer import CustomerCase
     from brakelog.workshop.reminding import Reminder
 
+TIDY_AFTER = 50
+"""Pages after which what went round in circles is thrown away: the program starts with a collector
+that hardly ever looks (``start.py``), which a long run cannot afford; 1 ms a page, measured."""
+
 
 def write_pages(
     ctx: typer.Context, folder: Path, *, is_text: bool, pictures: bool | None, replace: bool
@@ -33,7 +38,9 @@ def write_pages(
         cases = every_customer_case(
             store, render=sheet_maker(), today=today(), with_places=with_places
         )
-        for vehicle, case in cases:
+        for number, (vehicle, case) in enumerate(cases, start=1):
+            if number % TIDY_AFTER == 0:
+                gc.collect()
             if case is None:
                 pages.leave_out(vehicle.tag)
                 continue

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.record.member import Member
@@ -38,19 +39,33 @@ class Corner:
     @property
     def code(self) -> str:
         """``LF``, ``RF``, ``LR``, ``RR``; further axles ``L3``, ``R3`` and so on."""
-        return self.side.value + {1: "F", 2: "R"}.get(self.axle, str(self.axle))
+        return _code_of(self)
 
     @property
     def mate(self) -> Corner:
         """The other side of the same axle."""
-        other = Side.RIGHT if self.side is Side.LEFT else Side.LEFT
-        return Corner(axle=self.axle, side=other)
+        return _mate_of(self)
 
     def __str__(self) -> str:
         return self.code
 
 
 _CORNERS: dict[tuple[int, Side], Corner] = {}
+
+
+@cache
+def _code_of(corner: Corner) -> str:
+    return str(corner.side.value) + {1: "F", 2: "R"}.get(corner.axle, str(corner.axle))
+
+
+@cache
+def _mate_of(corner: Corner) -> Corner:
+    other = Side.RIGHT if corner.side is Side.LEFT else Side.LEFT
+    return Corner(axle=corner.axle, side=other)
+
+
+MOST_AXLES = 9
+"""Axles of a vehicle, at most: what a corner code has digits for."""
 _CODE = re.compile(r"([LR])(F|R|[3-9])", re.ASCII)
 
 

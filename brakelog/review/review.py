@@ -75,6 +75,11 @@ def _place(look: Look, question: Question) -> tuple[int, int, str, str]:
 
 
 def _ask(look: Look, past: Sequence[Sequence[Change]]) -> Iterator[Question]:
+    if not look.newest:
+        # Nothing was read at this stage: only what changed before it is looked at.
+        yield from ask_refinish(look, (), past)
+        yield from ask_growth(look, (), past, ())
+        return
     changes = changes_of(look)
     changed = {change.reading.id: change for change in changes}
     beyond = beyond_new(look)

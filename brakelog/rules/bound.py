@@ -6,7 +6,7 @@ import enum
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from brakelog.lengths import TypedLength
 from brakelog.record.corner import Corner
@@ -14,6 +14,10 @@ from brakelog.record.limit import Confirmation, Limit, LimitKind, OutWhen, Which
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum
 from brakelog.record.vehicle import AxleBrake
+
+if TYPE_CHECKING:
+    from brakelog.rules.judgement import Judgement
+    from brakelog.rules.measure import Measure
 
 
 class BoundState(enum.Enum):
@@ -105,7 +109,7 @@ class Bounds:
         Which figure a person has confirmed, oldest decision first.
     """
 
-    __slots__ = ("_found", "confirmations", "limits", "sizes")
+    __slots__ = ("_found", "confirmations", "limits", "sizes", "unread")
 
     def __init__(
         self, limits: tuple[Limit, ...], confirmations: Mapping[str, Confirmation]
@@ -113,6 +117,8 @@ class Bounds:
         self.limits = limits
         self.confirmations = confirmations
         self._found: dict[tuple[LimitKind, Corner, WhichPad | None, Datum | None], Bound] = {}
+        self.unread: dict[tuple[Corner, Measure], Judgement] = {}
+        """The judgements of measures that nobody read, once they were asked for."""
         self.sizes: dict[tuple[AxleBrake, ...], SizesByPlace] = {}
         """The sizes that they give to a vehicle with such brakes, once they were gathered."""
 

@@ -26,6 +26,7 @@ from brakelog.wear.usage import Usage
 
 if TYPE_CHECKING:
     from brakelog.rules.pack import Pack
+    from brakelog.rules.policy import Policy
 
 NO_BOUNDS = Bounds((), {})
 NOTHING_PLACED = Placed((), (), ())
@@ -75,6 +76,8 @@ class CaseFile:
     packs: tuple[Pack, ...] = ()
     """The packs of local rules that are turned on."""
 
+    policy: Policy | None = field(default=None, compare=False, repr=False)
+    """The shop's policy, where it was put together for all of its vehicles."""
     bounds: Bounds = field(default=NO_BOUNDS, compare=False, repr=False)
     """What the limits come to: of the vehicles of one sheet worked out once. What is handed over
     counts only where it is of these limits."""
@@ -123,7 +126,8 @@ class CaseFile:
 
     def _sets_at(self, corner: Corner, quantity: Quantity) -> tuple[ReadingSet, ...]:
         visit_id = self.visit.id
-        here = [e for e in self.placed.sets_of(corner, quantity) if e.visit_id == visit_id]
+        ever = self.placed.sets_of(corner, quantity)
+        here = [each for each in ever if each.visit_id == visit_id] if ever else ()
         if not here:
             return ()
         staged = tuple(each for each in here if each.stage is self.stage)

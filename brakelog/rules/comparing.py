@@ -26,8 +26,7 @@ def judge_sets(
     """Judge readings as they are; what they ask about themselves comes on top."""
     facts = measure.facts
     bound = file.bounds.of(facts.limit, corner, which_pad=facts.which_pad, datum=sets[0].datum)
-    spreads = [spread_for(file, each) for each in sets]
-    spread = max(spreads, key=lambda each: each.u1_nm)
+    spread = max((spread_for(file, each) for each in sets), key=_u1_nm)
     value = deciding_value(file, corner, measure, sets, spread, bound)
     if value is None:
         return Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
@@ -53,6 +52,10 @@ def judge_sets(
         outcome = Outcome.CONTRADICTS if contradicts else Outcome.NO_LIMIT
         return read(outcome=outcome, judged_nm=Fraction(value.nm))
     return _against(file, corner, measure, read, bound, value, spread, sets)
+
+
+def _u1_nm(spread: Spread) -> float:
+    return spread.u1_nm
 
 
 def _read_with(file: CaseFile, reading: ReadingSet) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from brakelog.record.reading import ReadingSet
@@ -15,7 +16,7 @@ DISAGREES_IN_U1 = 3.0
 standard deviations). [-]"""
 
 
-def held_by_earlier(file: CaseFile, newest: Judgement, earlier: tuple[Judgement, ...]) -> Judgement:
+def held_by_earlier(file: CaseFile, newest: Judgement, earlier: Sequence[Judgement]) -> Judgement:
     """Return the newest judgement, or what keeps it from passing the part.
 
     Parameters
@@ -24,7 +25,7 @@ def held_by_earlier(file: CaseFile, newest: Judgement, earlier: tuple[Judgement,
         The case.
     newest : Judgement
         The judgement of the last readings, which are in limits.
-    earlier : tuple of Judgement
+    earlier : sequence of Judgement
         Those of earlier readings of the same part, as found ones among them.
 
     Notes

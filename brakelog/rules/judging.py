@@ -9,6 +9,7 @@ from brakelog.record.corner import Corner
 from brakelog.record.quantity import Part, Quantity
 from brakelog.record.reading import ReadingSet, Stage
 from brakelog.review.question import Question
+from brakelog.rules.bound import Bounds
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.comparing import judge_sets, without_reading
 from brakelog.rules.earlier import held_by_earlier
@@ -24,23 +25,20 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
     ``out`` or leaves it open: a part is not measured until it passes. For what does not heal, a
     size or a groove, that holds from as found to as left too, where the part was not changed.
     """
-    facts = measure.facts
     rounds = _rounds(file, corner, measure)
     if not rounds:
-        bound = file.bounds.of(facts.limit, corner, which_pad=facts.which_pad)
-        return Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
+        return _unread(file.bounds, corner, measure)
     judged = [_questioned(file, corner, measure, sets) for sets in rounds]
     newest = judged[-1]
     if _is_out(newest):
         return newest
-    earlier = (
-        *_as_found(file, corner, measure),
-        *(
+    earlier = _as_found(file, corner, measure)
+    if len(judged) > 1:
+        earlier += [
             each
             for each, sets in zip(judged[:-1], rounds[:-1], strict=True)
             if not _is_turned(file, measure, sets, rounds[-1])
-        ),
-    )
+        ]
     if not earlier:
         return newest
     out = [each for each in earlier if _is_out(each)]
@@ -49,6 +47,16 @@ def judge_measure(file: CaseFile, corner: Corner, measure: Measure) -> Judgement
         why = Doubt.TURNED if is_turned else Doubt.RE_MEASURED
         return replace(out[-1], doubts=(*out[-1].doubts, why))
     return held_by_earlier(file, newest, earlier) if newest.outcome is Outcome.IN else newest
+
+
+def _unread(bounds: Bounds, corner: Corner, measure: Measure) -> Judgement:
+    """Return the judgement of a measure that nobody read; its limit alone decides it."""
+    key = (corner, measure)
+    if key not in bounds.unread:
+        facts = measure.facts
+        bound = bounds.of(facts.limit, corner, which_pad=facts.which_pad)
+        bounds.unread[key] = Judgement(measure=measure, outcome=without_reading(bound), bound=bound)
+    return bounds.unread[key]
 
 
 def _is_turned(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from brakelog.record.corner import Corner
@@ -43,11 +44,13 @@ def judge_part(file: CaseFile, corner: Corner, part: Part, *, projects: bool = T
         part,
         tuple(judge_measure(file, corner, measure) for measure in measures_of(part)),
     )
-    lives = tuple(
-        life_of(file, corner, each)
-        for each in judgements
-        if projects and each.measure.facts.is_safety and each.value_nm is not None
-    )
+    lives: tuple[PositionLife, ...] = ()
+    if projects:
+        lives = tuple(
+            life_of(file, corner, each)
+            for each in judgements
+            if each.measure.facts.is_safety and each.value_nm is not None
+        )
     reasons = tuple(_reasons(file, corner, part, judgements, lives))
     deciding = reasons[0]
     if deciding.word is Word.CORRECT and all(
@@ -144,40 +147,38 @@ def _all_reasons(
     findings: list[Finding],
     lives: tuple[PositionLife, ...],
 ) -> Iterator[Reason]:
+    sized, served = _by_outcome(safety), _by_outcome(service)
     for finding in findings:
         if finding.kind.facts.effect is Effect.CONDEMNS:
             yield _required(Because.CONDEMNED, Word.REPLACE, finding=finding)
-    for each in _with(safety, Outcome.OUT):
+    for each in sized[Outcome.OUT]:
         yield _required(Because.BEYOND_LIMIT, Word.REPLACE, judgement=each)
-    for each in _with([*safety, *service], Outcome.IN_QUESTION):
+    for each in (*sized[Outcome.IN_QUESTION], *served[Outcome.IN_QUESTION]):
         yield _open(Because.IN_QUESTION, Word.MEASURE_AGAIN, each)
-    for each in _with(safety, Outcome.NO_LIMIT):
+    for each in sized[Outcome.NO_LIMIT]:
         yield _open(Because.LIMIT_MISSING, Word.NO_VERDICT, each)
-    for each in _with(safety, Outcome.CONTRADICTS):
+    for each in sized[Outcome.CONTRADICTS]:
         yield _open(Because.LIMIT_CONTRADICTS, Word.NO_VERDICT, each)
     for each in safety:
         if each.value_nm is None:
             yield _open(Because.NOT_INSPECTED, Word.NO_VERDICT, each)
     yield from _to_machine(file, corner, part, safety, service, findings)
-    for each in _with(service, Outcome.CONTRADICTS):
+    for each in served[Outcome.CONTRADICTS]:
         if each.value_nm is not None:
             yield _open(Because.LIMIT_CONTRADICTS, Word.NO_VERDICT, each)
-    planned_mm = next_planned_mm(file)
-    settled = (*_with(safety, Outcome.IN_QUESTION), *_with(safety, Outcome.OUT))
-    doubtful = {each.measure.facts.position for each in settled}
-    ending = [
-        life for life in lives if life.position not in doubtful and ends_before(life, planned_mm)
-    ]
-    yield from _not_proven(file, safety, service, ending)
-    for each in service:
-        if each.outcome is Outcome.OUT and not each.measure.facts.needs_machining:
+    settled = (*sized[Outcome.IN_QUESTION], *sized[Outcome.OUT])
+    ending = _ending(file, lives, settled) if lives else []
+    unproven = (*sized[Outcome.NOT_PROVEN], *served[Outcome.NOT_PROVEN])
+    yield from _not_proven(file, unproven, ending)
+    for each in served[Outcome.OUT]:
+        if not each.measure.facts.needs_machining:
             yield _required(Because.PUT_RIGHT, Word.CORRECT, judgement=each)
     for finding in findings:
         if finding.kind.facts.effect is Effect.CORRECT:
             yield _required(Because.PUT_RIGHT, Word.CORRECT, finding=finding)
     told = {
         each.measure.facts.position
-        for each in _with(safety, Outcome.NOT_PROVEN)
+        for each in sized[Outcome.NOT_PROVEN]
         if DISBELIEVED.isdisjoint(each.doubts)
     }
     ending = [life for life in ending if life.position not in told]
@@ -192,11 +193,26 @@ def _all_reasons(
         )
 
 
+def _by_outcome(judgements: Iterable[Judgement]) -> Mapping[Outcome, list[Judgement]]:
+    groups: dict[Outcome, list[Judgement]] = defaultdict(list)
+    for each in judgements:
+        groups[each.outcome].append(each)
+    return groups
+
+
+def _ending(
+    file: CaseFile, lives: tuple[PositionLife, ...], settled: Iterable[Judgement]
+) -> list[PositionLife]:
+    """Return the lives that end before the next planned visit, but for what is settled anyway."""
+    planned_mm = next_planned_mm(file)
+    positions = {each.measure.facts.position for each in settled}
+    return [
+        life for life in lives if life.position not in positions and ends_before(life, planned_mm)
+    ]
+
+
 def _not_proven(
-    file: CaseFile,
-    safety: list[Judgement],
-    service: list[Judgement],
-    ending: list[PositionLife],
+    file: CaseFile, unproven: Iterable[Judgement], ending: list[PositionLife]
 ) -> Iterator[Reason]:
     """Yield what has to be measured again, after what goes because measuring would not help.
 
@@ -205,7 +221,7 @@ def _not_proven(
     """
     goes: list[Reason] = []
     stays: list[Reason] = []
-    for each in _with([*safety, *service], Outcome.NOT_PROVEN):
+    for each in unproven:
         settling = settling_of(file, each)
         life = next((one for one in ending if one.position is each.measure.facts.position), None)
         is_believed = DISBELIEVED.isdisjoint(each.doubts)
@@ -275,10 +291,6 @@ def bound_ends_before(projection: Projection, planned_mm: int) -> bool:
 def _ends_after(life: PositionLife) -> int:
     projection = life.projection
     return projection.uncapped_at_least_mm or projection.typical_mm or 0
-
-
-def _with(judgements: list[Judgement], outcome: Outcome) -> list[Judgement]:
-    return [each for each in judgements if each.outcome is outcome]
 
 
 def _required(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -277,15 +277,18 @@ def _stage_to_read(file: CaseFile, corner: Corner, measure: Measure, visit: Visi
 
 def _reading(file: CaseFile, measure: Measure, visit: Visit, sets: list[ReadingSet]) -> Reading:
     pick = min if measure.facts.limit.facts.least else max
-    worst = [(pick(each.every_nm) - each.zero_error_nm, each) for each in sets]
-    nm, reading = pick(worst, key=lambda pair: pair[0])
+    reading = sets[0] if len(sets) == 1 else pick(sets, key=lambda each: _worst_nm(each, pick))
     spread = spread_for(file, reading)
     return Reading(
         odometer_mm=visit.odometer_mm,
-        value_nm=nm,
+        value_nm=_worst_nm(reading, pick),
         sigma1_nm=sigma1_between_visits_nm(reading.quantity, spread.u1_nm),
         day=visit.day,
     )
+
+
+def _worst_nm(reading: ReadingSet, pick: Callable[[Sequence[int]], int]) -> int:
+    return pick(reading.every_nm) - reading.zero_error_nm
 
 
 def start_of(

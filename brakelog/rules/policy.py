@@ -19,6 +19,39 @@ RULES = "4"
 """Raised whenever the same readings and limits could lead to another verdict."""
 
 
+class Policy:
+    """What the verdicts of a shop rest on beside the record, with its digest.
+
+    Parameters
+    ----------
+    shop : Shop
+        The settings.
+    packs : tuple of Pack
+        The packs of local rules that are on.
+    experiences : Experiences
+        What the shop has learned of wear.
+    """
+
+    __slots__ = ("_digest", "experiences", "packs", "shop")
+
+    def __init__(self, shop: Shop, packs: tuple[Pack, ...], experiences: Experiences) -> None:
+        self.shop = shop
+        self.packs = packs
+        self.experiences = experiences
+        self._digest = ""
+
+    def is_of(self, shop: Shop, packs: tuple[Pack, ...], experiences: Experiences) -> bool:
+        """Whether it is the policy of just these settings."""
+        return self.shop is shop and self.packs is packs and self.experiences is experiences
+
+    @property
+    def digest(self) -> str:
+        """Its digest, worked out when it is first asked for."""
+        if not self._digest:
+            self._digest = policy_digest(self.shop, self.packs, self.experiences)
+        return self._digest
+
+
 def policy_digest(
     shop: Shop, packs: tuple[Pack, ...] = (), experiences: Experiences | None = None
 ) -> str:

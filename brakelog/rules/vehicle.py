@@ -54,11 +54,19 @@ def judge_vehicle(file: CaseFile) -> VehicleVerdict:
         file=file,
         parts=parts,
         axles=_axles(file, paired),
-        policy=policy_digest(file.shop, file.packs, file.experiences),
+        policy=_policy(file),
         packs=_local_rules(file),
         flags=flags,
         hints=hints_of(file, parts, flags),
     )
+
+
+def _policy(file: CaseFile) -> str:
+    """Return the digest of the policy; that of a whole shop is worked out once."""
+    known, settings = file.policy, (file.shop, file.packs, file.experiences)
+    if known is not None and known.is_of(*settings):
+        return known.digest
+    return policy_digest(*settings)
 
 
 def _local_rules(file: CaseFile) -> tuple[PackVerdict, ...]:

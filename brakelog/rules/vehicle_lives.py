@@ -5,11 +5,12 @@ from __future__ import annotations
 import enum
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from brakelog.record.corner import Corner, Side
 from brakelog.record.finding import Effect, FindingKind
 from brakelog.record.quantity import Part, Position
-from brakelog.record.vehicle import BRAKE_OF
+from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 from brakelog.record.visit import Visit
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.holding import holding_findings
@@ -20,7 +21,7 @@ from brakelog.rules.measure import Measure, measures_of
 from brakelog.rules.part import judge_part
 from brakelog.rules.part_life import RecordedLife, Span, finished_life, spans_at
 from brakelog.rules.questioning import with_questions
-from brakelog.rules.verdict import Grounds, PartVerdict, Word
+from brakelog.rules.verdict import PartVerdict, Word
 from brakelog.wear.earlier import tells_a_rate
 
 
@@ -77,7 +78,7 @@ def lives_of_vehicle(newest: CaseFile, case_of: Callable[[Visit], CaseFile]) -> 
     files = _Files(newest, case_of)
     running: list[Running] = []
     finished: list[Finished] = []
-    for corner, part in _places(newest):
+    for corner, part in _places(newest.vehicle.brakes):
         for measure in _SAFETY[part]:
             position = position_of(measure)
             *ended, now = spans_at(files.newest, corner, position)
@@ -94,7 +95,7 @@ def lives_of_vehicle(newest: CaseFile, case_of: Callable[[Visit], CaseFile]) -> 
         finished=tuple(finished),
         is_rusty=any(
             each.kind in _RUST
-            for corner, part in _places(newest)
+            for corner, part in _places(newest.vehicle.brakes)
             for each in holding_findings(newest, corner, part)
         ),
     )
@@ -124,12 +125,15 @@ class _Files:
         return self._judged[key]
 
 
-def _places(file: CaseFile) -> Iterator[tuple[Corner, Part]]:
-    for axle, brake in enumerate(file.vehicle.brakes, start=1):
-        for side in Side:
-            for part, its_brake in BRAKE_OF.items():
-                if its_brake is brake:
-                    yield Corner(axle=axle, side=side), part
+@lru_cache(maxsize=64)
+def _places(brakes: tuple[AxleBrake, ...]) -> tuple[tuple[Corner, Part], ...]:
+    return tuple(
+        (Corner(axle=axle, side=side), part)
+        for axle, brake in enumerate(brakes, start=1)
+        for side in Side
+        for part, its_brake in BRAKE_OF.items()
+        if its_brake is brake
+    )
 
 
 _SAFETY = {part: tuple(each for each in measures_of(part) if each.facts.is_safety) for part in Part}
@@ -214,8 +218,7 @@ _QUANTITIES = {
 
 def _standing(now: PartVerdict | None, then: PartVerdict) -> Standing:
     """Return the graver of what the newest visit said, if anything, and the one that measured."""
-    said = (then,) if now is None else (now, then)
-    if any(each.grounds is Grounds.REQUIRED or each.required for each in said):
+    if then.required or (now is not None and now.required):
         return Standing.REQUIRED
     if then.word in (Word.NO_VERDICT, Word.MEASURE_AGAIN) or (
         now is not None and any(each.outcome is Outcome.IN_QUESTION for each in now.judgements)

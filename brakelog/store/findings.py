@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import fields
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import exists, select
 
 from brakelog.errors import Conflict, NotFound
 from brakelog.record.finding import Finding
+from brakelog.store.nouns import field_names, noun_maker
 from brakelog.store.tables import corrections, findings
 from brakelog.store.visits import Visits, visit_ids_of
 
-_FIELDS = tuple(field.name for field in fields(Finding))
-_COLUMNS = tuple(findings.c[name] for name in _FIELDS)
+_COLUMNS = tuple(findings.c[name] for name in field_names(Finding))
+_finding = noun_maker(Finding)
+"""Makes one of a row that was read by ``_COLUMNS``."""
 
 
 class Findings(Visits):
@@ -111,7 +112,3 @@ def _row(finding: Finding) -> dict[str, Any]:
         "person_id": finding.person_id,
         "corrects": finding.corrects,
     }
-
-
-def _finding(values: Iterable[Any]) -> Finding:
-    return Finding(**dict(zip(_FIELDS, values, strict=True)))

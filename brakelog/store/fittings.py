@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import fields
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import exists, select
 
 from brakelog.errors import Conflict, NotFound
 from brakelog.record.fitting import Fitting
+from brakelog.store.nouns import field_names, noun_maker
 from brakelog.store.tables import corrections, fittings
 from brakelog.store.visits import Visits, visit_ids_of
 
-_FIELDS = tuple(field.name for field in fields(Fitting))
-_COLUMNS = tuple(fittings.c[name] for name in _FIELDS)
+_COLUMNS = tuple(fittings.c[name] for name in field_names(Fitting))
+_fitting = noun_maker(Fitting)
+"""Makes one of a row that was read by ``_COLUMNS``."""
 
 
 class Fittings(Visits):
@@ -92,7 +93,3 @@ def _row(fitting: Fitting) -> dict[str, Any]:
         "person_id": fitting.person_id,
         "note": fitting.note,
     }
-
-
-def _fitting(values: Iterable[Any]) -> Fitting:
-    return Fitting(**dict(zip(_FIELDS, values, strict=True)))

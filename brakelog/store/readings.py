@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import fields, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from operator import itemgetter
 from typing import Any
@@ -12,11 +12,13 @@ from sqlalchemy import Select, exists, select
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.reading import ReadingSet
+from brakelog.store.nouns import field_names, noun_maker
 from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
 
-_FIELDS = tuple(field.name for field in fields(ReadingSet) if field.init)
-_COLUMNS = tuple(reading_sets.c[name] for name in _FIELDS)
+_COLUMNS = tuple(reading_sets.c[name] for name in field_names(ReadingSet))
+_reading_set = noun_maker(ReadingSet)
+"""Makes one of a row that was read by ``_COLUMNS``."""
 
 
 class Readings(Visits):
@@ -237,11 +239,6 @@ def _row(one: ReadingSet) -> dict[str, Any]:
         "in_groove": one.in_groove,
         "corrects": one.corrects,
     }
-
-
-def _reading_set(values: Iterable[Any]) -> ReadingSet:
-    """Return the set of a row that was read by ``_COLUMNS``."""
-    return ReadingSet(**dict(zip(_FIELDS, values, strict=True)))
 
 
 def _repeats() -> Select[Any]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import enum
 import math
 from dataclasses import dataclass
+from functools import lru_cache
+
+from brakelog.record.member import Member
 
 
-class WearKind(enum.Enum):
+class WearKind(Member):
     """Groups of parts that share one experience of how fast they wear."""
 
     FRONT_LINING = "front lining"
@@ -139,6 +141,11 @@ class Experience:
         return self.lives_behind >= ENOUGH_LIVES or self.after_earlier_set
 
 
+_SIZES = 1_024
+"""Sizes and limits that are kept in mind: those of the models of a large shop. [-]"""
+
+
+@lru_cache(maxsize=_SIZES)
 def general_experience(kind: WearKind, *, new_mm: float | None, limit_mm: float) -> Experience:
     """Experience to use while a shop has no data of its own.
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 
+from brakelog.record.member import Member
 from brakelog.wear.experience import Experience
 
 BOUND_STEP = 500
@@ -20,7 +20,7 @@ Assumption: as for the bound.
 """
 
 
-class Refusal(enum.Enum):
+class Refusal(Member):
     """Why no distance is stated, in order of precedence."""
 
     NO_LIMIT = "no limit"
@@ -33,7 +33,7 @@ class Refusal(enum.Enum):
     NO_READING = "no reading"
 
 
-class Note(enum.Enum):
+class Note(Member):
     """What a reader must know to take a projection rightly."""
 
     FAR_EXTRAPOLATION = "far extrapolation"

@@ -26,6 +26,7 @@ from brakelog.record.visit import Visit
 from brakelog.rules.bound import Bounds
 from brakelog.rules.casefile import NO_BOUNDS, CaseFile
 from brakelog.rules.curing import after_cures
+from brakelog.rules.policy import Policy
 from brakelog.store.store import Store
 from brakelog.workshop.experience import learned_experiences, usage_from, usual_usage
 
@@ -64,17 +65,18 @@ class Shared:
         self.experiences = learned_experiences(store)
         self.usage = usual_usage(store, self.shop)
         self.people = {person.id: person.tag for person in store.people()}
-        self._shops: dict[DistanceUnit, Shop] = {}
+        self._policies: dict[DistanceUnit, Policy] = {}
         self._used: dict[str, Gauge] = {}
         self._sheets: dict[str, Bounds] = {}
         self._traits: dict[str, dict[tuple[int, str], str]] = {}
         self._repeats: dict[str, list[tuple[datetime, tuple[int, int]]]] = {}
 
-    def shop_in(self, unit: DistanceUnit) -> Shop:
-        """Return the shop's settings, with distances told in a unit."""
-        if unit not in self._shops:
-            self._shops[unit] = replace(self.shop, distance_unit=unit)
-        return self._shops[unit]
+    def policy_in(self, unit: DistanceUnit) -> Policy:
+        """Return the shop's policy, with distances told in a unit."""
+        if unit not in self._policies:
+            shop = replace(self.shop, distance_unit=unit)
+            self._policies[unit] = Policy(shop, self.packs, self.experiences)
+        return self._policies[unit]
 
     def limits_of_sheet(self, sheet: str | None) -> tuple[Limit, ...]:
         """Return the limits of a sheet."""
@@ -159,12 +161,14 @@ class Caseload:
             left = any(each.stage is Stage.AS_LEFT for each in here)
             stage = Stage.AS_LEFT if left else Stage.AS_FOUND
         bounds = self._bounds_of(vehicle)
+        # Distances are told in the unit that the driver sees.
+        policy = shared.policy_in(vehicle.odometer_unit)
         return CaseFile(
             vehicle=vehicle,
             visit=upto[-1],
             stage=stage,
-            # Distances are told in the unit that the driver sees.
-            shop=shared.shop_in(vehicle.odometer_unit),
+            shop=policy.shop,
+            policy=policy,
             limits=bounds.limits,
             confirmations=bounds.confirmations,
             bounds=bounds,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeAlias
 
-from brakelog.record.corner import Corner, parse_corner
+from brakelog.record.corner import MOST_AXLES, Corner, walking_order
 from brakelog.record.quantity import Position
 from brakelog.rules.vehicle_lives import Standing, VehicleLives
 from brakelog.wear.earlier import tells_a_rate
@@ -79,7 +79,10 @@ def lives_text(found: VehicleLives, *, planned_mm: int) -> str:
             for each in found.running
         ],
     }
-    return json.dumps(document, ensure_ascii=False, separators=(",", ":"))
+    return _write(document)
+
+
+_write = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
 
 def read_lives(text: str) -> KeptVehicle | None:
@@ -147,14 +150,21 @@ def _numbers(corner: Corner, life: PartLife) -> list[Json]:
 def _kept(row: list[Json], odometer_mm: int) -> KeptLife:
     corner, position, standing, life, earlier, restarted, begun = row
     return KeptLife(
-        corner=parse_corner(corner),
-        position=Position(position),
-        standing=Standing(standing),
+        corner=_CORNERS[corner],
+        position=_POSITIONS[position],
+        standing=_STANDINGS[standing],
         life=_read(life, odometer_mm),
         earlier=_read(earlier, None) if earlier else None,
         restarted_on=None if restarted is None else date.fromordinal(restarted),
         begun_on=None if begun is None else date.fromordinal(begun),
     )
+
+
+_CORNERS = {corner.code: corner for corner in walking_order(MOST_AXLES)}
+_POSITIONS = {each.value: each for each in Position}
+_STANDINGS = {each.value: each for each in Standing}
+_KINDS = {each.value: each for each in WearKind}
+"""What is read back, by its text: there is much of it, and it was written from these."""
 
 
 def _life(life: PartLife) -> list[Json]:
@@ -184,7 +194,7 @@ def _read(row: list[Json], odometer_mm: int | None) -> PartLife:
     """
     kind, grows, start, readings, limit_nm, new_nm, is_out, unresolved, day, as_of_mm = row
     return PartLife(
-        kind=WearKind(kind),
+        kind=_KINDS[kind],
         grows=bool(grows),
         start=start
         and Start(
