@@ -11,12 +11,14 @@ from brakelog.record.shop import Shop
 from brakelog.record.vehicle import Vehicle
 from brakelog.reports.plain import Line, as_text, shown, wrapped
 from brakelog.reports.plain_reminder import (
+    LEADS,
+    STOP_NOTE,
     TITLE,
+    Due,
     about_estimate,
     about_odometer,
-    lead,
+    due_of,
     part_sentence,
-    stop_sentence,
     what_to_do,
 )
 from brakelog.rules.due import DueEntry
@@ -68,17 +70,20 @@ def reminder_note(
         The day of the note.
     """
     unit = vehicle.odometer_unit
+    due = due_of(parts[0], entry, today)
+    day = entry.day if due is Due.BY_AGE else parts[0].not_before
     return Note(
         vehicle=shown(vehicle.description or vehicle.tag),
         customer=shown(customer.name) if customer else "",
         contact=shown(customer.contact) if customer else "",
-        lead=lead(entry),
-        parts=tuple(each for each in (part_sentence(part, unit, today) for part in parts) if each),
-        do=what_to_do(entry),
+        lead=LEADS[due],
+        parts=tuple(part_sentence(part, unit, today) for part in parts),
+        # A day that is past is no day to come before.
+        do=what_to_do(Due.PAST if due is Due.BY_AGE and entry.is_past else due, day),
         rest=(
-            about_estimate(entry),
-            *((about_odometer(entry),) if entry.is_odometer_old else ()),
-            stop_sentence(),
+            about_estimate(entry.vehicle.last_day),
+            *((about_odometer(entry.vehicle.last_day),) if entry.is_odometer_old else ()),
+            STOP_NOTE,
         ),
         shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from brakelog.reports.customer_drawing import Drawing
-from brakelog.reports.customer_measured import Measured, Shape
+from brakelog.reports.customer_measured import Measured
 from brakelog.reports.plain_measured import WHEN_FITTED
 
 CHECK_BAR_MM = 50
@@ -116,7 +116,7 @@ def _drum_note(drawing: Drawing) -> str:
         return f"Drum: what it may still grow, drawn {drawing.factor} times as large."
     if drawing.factor == 1:
         return "Drum: what it may still grow, at actual size."
-    if any(row.bar.shape is Shape.DRUM for row in drawing.rows):
+    if drawing.undrawn_drum:
         return "Drum: not drawn, as its size when new or its limit is not known."
     return ""
 

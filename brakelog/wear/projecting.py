@@ -275,7 +275,10 @@ def _record_notes(life: PartLife) -> set[Note]:
 
 
 def _in_order(notes: set[Note]) -> tuple[Note, ...]:
-    return tuple(note for note in Note if note in notes)
+    return tuple(sorted(notes, key=_RANK.__getitem__))
+
+
+_RANK = {note: n for n, note in enumerate(Note)}
 
 
 def _limit_is_inside_new(life: PartLife, limit_nm: int) -> bool:

@@ -13,11 +13,14 @@ from brakelog.record.vehicle import Vehicle
 from brakelog.rules.due import DueEntry, DueListing, Wanted
 from brakelog.rules.outlook import PartOutlook
 from brakelog.store.store import Store
+from brakelog.wear.age import is_too_old_on
 from brakelog.wear.projection import Refusal
 from brakelog.workshop.due import due_list
 from brakelog.workshop.outlook import read_outlook
 
 _NOW = (Refusal.AT_LIMIT, Refusal.WITHIN_ERROR)
+REQUIRED = "required"
+"""The grounds of a part that needs work as it is."""
 AT_ONCE = 200
 """Vehicles whose names are read together."""
 
@@ -72,7 +75,9 @@ def every_reminder(store: Store, span: Span, today: date) -> Iterator[Reminder]:
         for entry in chunk:
             vehicle = vehicles[entry.id]
             customer = customers.get(vehicle.customer_id or "")
-            yield _reminder(vehicle, customer, entry, wanted, today)
+            found = _reminder(vehicle, customer, entry, wanted, today)
+            if found is not None:
+                yield found
 
 
 def _wanted(span: Span) -> Wanted:
@@ -81,14 +86,12 @@ def _wanted(span: Span) -> Wanted:
 
 def _reminder(
     vehicle: Vehicle, customer: Customer | None, entry: DueEntry, wanted: Wanted, today: date
-) -> Reminder:
-    inside = [
-        part
-        for part in entry.vehicle.parts
-        if part is not entry.part and part.is_told and _is_inside(part, entry, wanted)
-    ]
+) -> Reminder | None:
+    inside = [part for part in entry.vehicle.parts if _is_due(part, entry, wanted, today)]
+    if not inside:
+        return None
     first: dict[tuple[int, Part], PartOutlook] = {}
-    for part in (entry.part, *sorted(inside, key=_order)):
+    for part in sorted(inside, key=_order):
         first.setdefault((part.corner.axle, part.position.part), part)
     return Reminder(
         vehicle=vehicle,
@@ -99,9 +102,19 @@ def _reminder(
     )
 
 
-def _is_inside(part: PartOutlook, entry: DueEntry, wanted: Wanted) -> bool:
-    if part.refusal in _NOW:
+def _is_now(part: PartOutlook) -> bool:
+    return part.refusal in _NOW or part.grounds == REQUIRED
+
+
+def _is_due(part: PartOutlook, entry: DueEntry, wanted: Wanted, today: date) -> bool:
+    """Whether a customer is to be reminded of a part.
+
+    What was only suggested, and has no distance of its own, goes with the part that has one.
+    """
+    if _is_now(part) or (entry.by_time and part is entry.part):
         return True
+    if part.refusal is not None or (part.read_on and is_too_old_on(part.read_on, today)):
+        return False
     if wanted.last_day is not None:
         return part.not_before is not None and part.not_before <= wanted.last_day
     if wanted.within_mm is None or part.at_least_mm is None or part.from_odometer_mm is None:
@@ -110,5 +123,10 @@ def _is_inside(part: PartOutlook, entry: DueEntry, wanted: Wanted) -> bool:
     return ends_mm - entry.vehicle.last_odometer_mm <= wanted.within_mm
 
 
-def _order(part: PartOutlook) -> tuple[bool, date, int]:
-    return part.refusal not in _NOW, part.not_before or date.max, part.at_least_mm or 0
+def _order(part: PartOutlook) -> tuple[int, date, int]:
+    rank = 2
+    if part.refusal is Refusal.AT_LIMIT or part.grounds == REQUIRED:
+        rank = 0
+    elif part.refusal is Refusal.WITHIN_ERROR:
+        rank = 1
+    return rank, part.not_before or date.max, part.at_least_mm or 0

@@ -11,6 +11,7 @@ from playwright.sync_api import Browser
 
 from brakelog.record.quantity import Quantity
 from brakelog.reports.customer_drawing import LINE_MM
+from brakelog.reports.customer_measured import Shape
 from brakelog.reports.plain_page import CHECK_BAR_MM
 from tests.pages.browser import PHONE, Rectangle, opened_page
 from tests.pages.customer_pages import NAMES, facts_of, page_after_work, written
@@ -119,6 +120,25 @@ def test_a_phone_shows_it_without_scrolling_sideways(
                 ".map(each => parseFloat(getComputedStyle(each).fontSize))"
             )
             assert min(sizes) >= 12, tag
+
+
+def test_brakes_of_a_truck_are_drawn_at_their_size_too(browser: Browser, tmp_path: Path) -> None:
+    facts = facts_of([*healthy("LF"), *healthy("RF")])
+    sizes = {Shape.DISC: "45.0", Shape.LINING: "19.0"}
+    rows = [
+        replace(row, bar=replace(row.bar, size_mm=sizes[row.bar.shape])) for row in facts.measured
+    ]
+    file = written(replace(facts, measured=tuple(rows)), tmp_path / "page.html")
+
+    width, height = PHONE
+    with opened_page(browser, file, width=width, height=height) as opened:
+        assert opened.page.evaluate("document.documentElement.scrollWidth") <= width
+        assert opened.faults() == []
+        paper = opened.printed(tmp_path / "page.pdf", "A4")
+    assert paper.sheets() == 1
+    # The limit of the disc is 26.0 mm, and as much as it has worn less stands on either side.
+    discs = [each for each in paper.rectangles() if each.colour == LEFT and each.width > 5]
+    assert any(each.width == pytest.approx((45.0 - 26.0) / 2, abs=0.1) for each in discs)
 
 
 @pytest.mark.parametrize("name", NAMES.values(), ids=list(NAMES))

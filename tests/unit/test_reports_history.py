@@ -238,7 +238,7 @@ def test_what_is_out_is_said_to_be_out_although_something_else_is_open() -> None
     text = " ".join(sheet(found).split())
 
     assert "at or beyond the limit" in section(sheet(found), "What ends first")[1]
-    assert "LF inner pad: At or beyond the limit when it was read last. No projection" in text
+    assert "LF inner pad: At or beyond the limit now." in text
 
 
 # The drawing
