@@ -246,7 +246,7 @@ def _again_by(vehicle: VehicleOutlook) -> date | None:
     """Return when brakes that rust or stand still are looked at again whatever the distance."""
     usage = vehicle.usage
     stands = usage.days_behind > 0 and usage.km_per_day < HARDLY_DRIVEN_KM
-    if not stands and not vehicle.is_rusty:
+    if not stands and not vehicle.wears_by_age:
         return None
     months = vehicle.last_day.month - 1 + vehicle.planned_months
     year, month = vehicle.last_day.year + months // 12, months % 12 + 1

@@ -53,6 +53,7 @@ class VehicleOutlook:
     last_day: date
     last_odometer_mm: int
     planned_months: int
-    is_rusty: bool
+    wears_by_age: bool
+    """Whether rust or standing still, not distance, wears its brakes."""
     usage: Usage
     parts: tuple[PartOutlook, ...]

@@ -11,7 +11,6 @@ from sqlalchemy.dialects.sqlite import insert as insert_or
 
 from brakelog.store.faults import translated
 from brakelog.store.tables import (
-    DERIVED,
     derived_due,
     derived_experience,
     derived_lives,
@@ -126,12 +125,6 @@ class Derived(Touching):
             )
         )
         return [_experience_row(row) for row in rows]
-
-    def forget_derived(self) -> None:
-        """Throw away all that was computed."""
-        with self.writing():
-            for table in DERIVED:
-                self._change(delete(table))
 
     def _put(self, table: Table, texts: Mapping[str, str]) -> None:
         """Write texts by key, over what was there."""

@@ -154,14 +154,14 @@ def read_outlook(text: str) -> VehicleOutlook | None:
     """Return what a text keeps; None for the empty one of a vehicle without a visit."""
     if not text:
         return None
-    vehicle_class, visits, last, odometer_mm, months, rusty, usage, parts = json.loads(text)
+    vehicle_class, visits, last, odometer_mm, months, by_age, usage, parts = json.loads(text)
     return VehicleOutlook(
         vehicle_class=vehicle_class,
         visits=visits,
         last_day=date.fromordinal(last),
         last_odometer_mm=odometer_mm,
         planned_months=months,
-        is_rusty=bool(rusty),
+        wears_by_age=bool(by_age),
         usage=Usage(log_km_per_day=usage[0], log_sd=usage[1], days_behind=usage[2]),
         parts=tuple(_read_part(row) for row in parts),
     )

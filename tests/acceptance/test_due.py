@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import shutil
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ import pytest
 from typer.testing import CliRunner
 
 from brakelog.cli.main import build
+from brakelog.store.tables import DERIVED
 from tests.acceptance.workshop import Facts, Workshop
 
 ON = ("--on", "2026-03-01")
@@ -206,6 +209,16 @@ def test_the_evidence_is_not_touched(shop: Workshop) -> None:
     before = evidence()
     due(shop)
     assert evidence() == before
+    assert shop.does("store", "check")
+
+
+def test_what_is_kept_can_be_emptied_by_hand_and_comes_back_the_same(shop: Workshop) -> None:
+    before = due(shop)
+    with closing(sqlite3.connect(shop.store)) as connection, connection:
+        for table in DERIVED:
+            connection.execute(f"DELETE FROM {table.name}")
+
+    assert due(shop) == before
     assert shop.does("store", "check")
 
 

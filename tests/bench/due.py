@@ -9,7 +9,6 @@ afterwards is the program's own way.
 
 from __future__ import annotations
 
-import os
 import random
 import resource
 import sys
@@ -263,18 +262,14 @@ def peak_mb() -> tuple[float, float]:
 def main() -> None:
     """Print the ratios."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 3_000
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(os.environ.get("BENCH_STORE", "")) or Path(folder) / "store.sqlite"
-        path = path if path.name else Path(folder) / "store.sqlite"
-        is_new = not path.exists()
-        with open_store(path) as store:
-            if is_new:
-                fill(store, count)
-            else:
-                store.forget_derived()
-            fetch_s, rows = min(took_s(only_fetch, store) for _ in range(3))
-            first_s, listed = took_s(whole_list, store)
-            again_s, _ = min(took_s(whole_list, store) for _ in range(2))
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_store(Path(folder) / "store.sqlite") as store,
+    ):
+        fill(store, count)
+        fetch_s, rows = min(took_s(only_fetch, store) for _ in range(3))
+        first_s, listed = took_s(whole_list, store)
+        again_s, _ = min(took_s(whole_list, store) for _ in range(2))
     mine, theirs = peak_mb()
     print(f"{count} vehicles, {rows} rows, {listed} listed; fetching alone {fetch_s:.1f} s")
     print(f"first list / only fetching: {first_s / fetch_s:.2f} (aim 3)")

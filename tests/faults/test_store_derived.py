@@ -57,7 +57,6 @@ with open_store(path, wait_s=0.01) as store:
         lambda: store.keep_due({"v1": ""}),
         lambda: store.keep_marks({"visits": "9"}),
         lambda: store.keep_experience([an_experience()]),
-        lambda: store.forget_derived(),
     ):
         try:
             write()
@@ -101,6 +100,6 @@ def test_store_that_cannot_be_written_is_read_and_says_so() -> None:
 
     read, *refused = done.stdout.splitlines()
     assert read == "set() {'v1': '{\"due\": []}'}"
-    assert refused == 5 * ["7 the store cannot be written: its file or its folder is read-only"], (
+    assert refused == 4 * ["7 the store cannot be written: its file or its folder is read-only"], (
         done.stderr
     )

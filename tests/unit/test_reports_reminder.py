@@ -69,7 +69,7 @@ def note(
         last_day=last_day,
         last_odometer_mm=86_420 * KM,
         planned_months=12,
-        is_rusty=False,
+        wears_by_age=False,
         usage=Usage(log_km_per_day=math.log(km), log_sd=0.2, days_behind=700),
         parts=parts,
     )

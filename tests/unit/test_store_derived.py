@@ -11,7 +11,6 @@ import pytest
 
 from brakelog.errors import Conflict
 from brakelog.store import derived
-from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
 from brakelog.store.tables import DERIVED, EVIDENCE, metadata
@@ -127,17 +126,6 @@ def test_marks_are_set_one_by_one(store: Store) -> None:
     store.keep_marks({})
 
     assert store.derived_marks() == {"program": "1", "visits": "13"}
-
-
-def test_all_of_it_can_be_thrown_away_and_the_evidence_stays(store: Store, path: Path) -> None:
-    fill(store)
-    before, marks = store.counts(), store.evidence_marks()
-    store.forget_derived()
-
-    assert [*store.lives_documents(), *store.due_documents(), *store.experience_rows()] == []
-    assert store.derived_marks() == {}
-    assert (store.counts(), store.evidence_marks()) == (before, marks)
-    assert check_store(path).faults == ()
 
 
 def test_marks_of_the_evidence_are_its_highest_rows_in_one_statement(store: Store) -> None:
