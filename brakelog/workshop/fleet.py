@@ -29,7 +29,7 @@ from brakelog.wear.experiences import Experiences
 from brakelog.wear.usage import Usage
 from brakelog.workshop.caseload import Caseload, Shared
 from brakelog.workshop.experience import learned_experiences, usual_usage
-from brakelog.workshop.learning import learn_from_store
+from brakelog.workshop.learning import keep_lesson, lesson_from
 from brakelog.workshop.life_document import LAYOUT, lives_text
 from brakelog.workshop.outlook import outlook_texts
 
@@ -145,8 +145,9 @@ def _refreshed(store: Store, told: Told, *, rebuild: bool) -> Refreshed:
     has_learned = plan.is_all or changed >= RELEARN_SHARE * plan.count
     if has_learned:
         told("learning", 0, 1)
+        lesson = lesson_from(store)
         with kept.writing():
-            learn_from_store(store)
+            keep_lesson(store, lesson)
         told("learning", 1, 1)
         changed = 0
     again: Sequence[str] = _ids(store) if has_learned else ids

@@ -102,22 +102,23 @@ def experienced(documents: Iterable[tuple[str, str]]) -> Experienced:
     )
 
 
-def learn_from_store(store: Store) -> None:
-    """Learn from the part lives that are kept, and keep what was learned.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lesson:
+    """What the shop has learned, ready to be kept."""
 
-    Raises
-    ------
-    StoreError
-        Where it cannot be kept.
-    """
+    rows: tuple[ExperienceRow, ...]
+    marks: dict[str, str]
+
+
+def lesson_from(store: Store) -> Lesson:
+    """Learn from the part lives that are kept; holds up nobody who writes meanwhile."""
     from brakelog.wear.bulk.backtest import widened
     from brakelog.wear.bulk.believed import believed
     from brakelog.wear.bulk.distance import learn_usage
     from brakelog.wear.bulk.learning import learn
     from brakelog.wear.bulk.vehicle_share import learned_vehicle_share
 
-    with store.reading():
-        found = experienced(store.lives_documents())
+    found = experienced(store.lives_documents())
     learned = learn(
         found.lives,
         found.grouping,
@@ -132,8 +133,8 @@ def learn_from_store(store: Store) -> None:
         vehicles=found.vehicles,
     )
     own = widened(learned.experiences, _tested(found)).by_group
-    with store.writing():
-        store.keep_experience(
+    return Lesson(
+        rows=tuple(
             ExperienceRow(
                 group=count.group,
                 experience=own[count.group],
@@ -143,15 +144,27 @@ def learn_from_store(store: Store) -> None:
             )
             for count in learned.counts
             if count.group in own
-        )
-        store.keep_marks({USAGE_MARK: usage_text(usage), SHARE_MARK: repr(share)})
+        ),
+        marks={USAGE_MARK: usage_text(usage), SHARE_MARK: repr(share)},
+    )
+
+
+def keep_lesson(store: Store, lesson: Lesson) -> None:
+    """Keep what was learned, in place of what was kept before.
+
+    Raises
+    ------
+    StoreError
+        Where it cannot be kept.
+    """
+    with store.writing():
+        store.keep_experience(lesson.rows)
+        store.keep_marks(lesson.marks)
 
 
 def tested(store: Store) -> BackTest:
     """Return how often what would have been stated held, over all that is on record."""
-    with store.reading():
-        found = experienced(store.lives_documents())
-    return _tested(found)
+    return _tested(experienced(store.lives_documents()))
 
 
 def _tested(found: Experienced) -> BackTest:
