@@ -10,6 +10,11 @@ import typer
 
 from brakelog.cli.customer_files import note_name, page_name
 from brakelog.cli.terminal import opened, say, say_json, today, write_new
+from brakelog.record.shop import LANGUAGES
+from brakelog.reports.plain import shown
+
+FOR_MACHINES = "en"
+"""The language of the sentences in JSON, whatever the shop writes to its customers in."""
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -43,6 +48,10 @@ def summary(
             help="Whether the page shows how parts wore; where nothing was done, if not given.",
         ),
     ] = None,
+    language: Annotated[
+        str | None,
+        typer.Option(help=f"Language: {', '.join(LANGUAGES)}; the shop's own, if not given."),
+    ] = None,
     text: Annotated[bool, typer.Option("--text", help="Plain text for mail, printed.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same facts as JSON.")] = False,
     out: Annotated[Path | None, typer.Option(help="File to write; - for standard output.")] = None,
@@ -52,19 +61,23 @@ def summary(
     if every is None and vehicle is None:
         raise typer.BadParameter("which vehicle? brakelog vehicle list, or --all FOLDER")
     if every is not None and (vehicle or visit or stage or out or as_json):
-        raise typer.BadParameter("--all goes with --due-in, --text, --no-pictures and --replace")
+        raise typer.BadParameter(
+            "--all goes with --due-in, --text, --language, --no-pictures and --replace"
+        )
+    if as_json and language:
+        raise typer.BadParameter("--json is for machines, and the same in every language")
     if due_in is not None and (visit or stage):
         raise typer.BadParameter("--due-in is about what is to come: leave out visit and stage")
     if every is not None and due_in is not None:
         from brakelog.cli.customer_many import write_notes
 
-        write_notes(ctx, every, due_in, replace=replace)
+        write_notes(ctx, every, due_in, language=language, replace=replace)
     elif every is not None:
         from brakelog.cli.customer_many import write_pages
 
-        write_pages(ctx, every, is_text=text, pictures=pictures, replace=replace)
+        write_pages(ctx, every, is_text=text, pictures=pictures, language=language, replace=replace)
     elif vehicle is not None and due_in is not None:
-        _note(ctx, vehicle, due_in, out, as_json=as_json, replace=replace)
+        _note(ctx, vehicle, due_in, out, as_json=as_json, language=language, replace=replace)
     elif vehicle is not None:
         shows = text or as_json
         _page(
@@ -75,6 +88,7 @@ def summary(
             is_text=text,
             as_json=as_json,
             pictures=False if shows else pictures,
+            language=language,
             replace=replace,
         )
 
@@ -88,13 +102,16 @@ def _page(
     is_text: bool,
     as_json: bool,
     pictures: bool | None,
+    language: str | None,
     replace: bool,
 ) -> None:
-    from brakelog.cli.customer_many import content_of, facts_of, sheet_maker
+    from brakelog.cli.customer_many import chosen, content_of, facts_of, named_language, sheet_maker
     from brakelog.workshop.counter import read_stage
     from brakelog.workshop.customer import customer_case
 
     visit, stage = which
+    # Before anything is put on record.
+    lang = chosen(FOR_MACHINES if as_json else language)
     with opened(ctx) as store:
         case = customer_case(
             store,
@@ -105,7 +122,7 @@ def _page(
             today=today(),
             with_places=pictures is not False,
         )
-    facts = facts_of(case)
+    facts = facts_of(case, lang)
     if as_json:
         from brakelog.reports.customer_page import summary_document
 
@@ -117,6 +134,7 @@ def _page(
         file.visit.day.isoformat(),
         file.stage,
         is_preliminary=facts.is_preliminary,
+        language=named_language(language, file.shop),
     )
     content = content_of(case, facts, is_text=is_text, pictures=pictures)
     _put(content, name, out, is_shown=is_text, replace=replace)
@@ -129,24 +147,27 @@ def _note(
     out: Path | None,
     *,
     as_json: bool,
+    language: str | None,
     replace: bool,
 ) -> None:
-    from brakelog.cli.customer_many import note_of, up_to_date
+    from brakelog.cli.customer_many import chosen, named_language, note_of, up_to_date
     from brakelog.reports.customer_reminder import reminder_document, reminder_text
     from brakelog.workshop.reminding import reminder_of
 
+    lang = chosen(FOR_MACHINES if as_json else language)
     with opened(ctx) as store:
+        written_in = named_language(language, store.shop())
         tag = store.vehicle(vehicle).tag
         span = up_to_date(store, due_in)
         found = reminder_of(store, vehicle, span, today())
-        note = None if found is None else note_of(store, found)
+        note = None if found is None else note_of(store, found, lang)
     if as_json:
         say_json(reminder_document(tag, note))
     elif note is None:
         # On standard error: standard output is what is sent.
-        typer.echo(f"nothing of {tag} runs out within {due_in}", err=True)
+        typer.echo(shown(f"nothing of {tag} runs out within {due_in}"), err=True)
     else:
-        name = note_name(tag, today().isoformat())
+        name = note_name(tag, today().isoformat(), language=written_in)
         _put(reminder_text(note), name, out, is_shown=True, replace=replace)
 
 

@@ -15,24 +15,33 @@ _STATE = {Stage.AS_FOUND: "as-found", Stage.AS_LEFT: "after-work"}
 
 
 def page_name(
-    tag: str, day: str, stage: Stage, *, is_preliminary: bool = False, ending: str = "html"
+    tag: str,
+    day: str,
+    stage: Stage,
+    *,
+    is_preliminary: bool = False,
+    language: str = "",
+    ending: str = "html",
 ) -> str:
     """Return a file name that every system allows, another one for every state of the work.
+
+    A page in another language than the shop's own names it, so that none takes another's place.
 
     >>> page_name("../Ab 1", "2026-03-02", Stage.AS_FOUND)
     'brakes-Ab-1-2026-03-02-as-found.html'
     """
-    end = "-preliminary" if is_preliminary else ""
+    end = ("-preliminary" if is_preliminary else "") + (f"-{language}" if language else "")
     return f"brakes-{file_words(tag)}-{day}-{_STATE[stage]}{end}.{ending}"
 
 
-def note_name(tag: str, day: str) -> str:
+def note_name(tag: str, day: str, *, language: str = "") -> str:
     """Return the name of the file of a note.
 
     >>> note_name("TEAL-3", "2026-03-02")
     'brakes-TEAL-3-reminder-2026-03-02.txt'
     """
-    return f"brakes-{file_words(tag)}-reminder-{day}.txt"
+    end = f"-{language}" if language else ""
+    return f"brakes-{file_words(tag)}-reminder-{day}{end}.txt"
 
 
 def file_words(tag: str) -> str:

@@ -14,8 +14,10 @@ from brakelog.cli.terminal import opened, today
 
 if TYPE_CHECKING:
     from brakelog.intake.span import Span
+    from brakelog.record.shop import Shop
     from brakelog.reports.customer import Summary
     from brakelog.reports.customer_reminder import Note
+    from brakelog.reports.language.language import Language
     from brakelog.rules.verdict import VehicleVerdict
     from brakelog.store.store import Store
     from brakelog.workshop.customer import CustomerCase
@@ -27,11 +29,18 @@ that hardly ever looks (``start.py``), which a long run cannot afford; 1 ms a pa
 
 
 def write_pages(
-    ctx: typer.Context, folder: Path, *, is_text: bool, pictures: bool | None, replace: bool
+    ctx: typer.Context,
+    folder: Path,
+    *,
+    is_text: bool,
+    pictures: bool | None,
+    language: str | None,
+    replace: bool,
 ) -> None:
     """Write the page of every vehicle's newest visit into a folder."""
     from brakelog.workshop.customer import every_customer_case
 
+    lang = chosen(language)
     pages = Folder(folder, "page", replace=replace)
     with opened(ctx) as store:
         with_places = pictures is not False and not is_text
@@ -44,12 +53,13 @@ def write_pages(
             if case is None:
                 pages.leave_out(vehicle.tag)
                 continue
-            facts, file = facts_of(case), case.verdict.file
+            facts, file = facts_of(case, lang), case.verdict.file
             name = page_name(
                 vehicle.tag,
                 file.visit.day.isoformat(),
                 file.stage,
                 is_preliminary=facts.is_preliminary,
+                language=named_language(language, file.shop),
                 ending="txt" if is_text else "html",
             )
             target = pages.place_for(name)
@@ -59,19 +69,24 @@ def write_pages(
     pages.finish()
 
 
-def write_notes(ctx: typer.Context, folder: Path, due_in: str, *, replace: bool) -> None:
+def write_notes(
+    ctx: typer.Context, folder: Path, due_in: str, *, language: str | None, replace: bool
+) -> None:
     """Write a note for every vehicle of which a part runs out within a time or distance."""
     from brakelog.reports.customer_reminder import reminder_text
     from brakelog.workshop.reminding import every_reminder
 
+    lang = chosen(language)
     notes = Folder(folder, "note", replace=replace)
     with opened(ctx) as store:
+        written_in = named_language(language, store.shop())
         span = up_to_date(store, due_in)
         for found in every_reminder(store, span, today()):
-            target = notes.place_for(note_name(found.vehicle.tag, today().isoformat()))
+            name = note_name(found.vehicle.tag, today().isoformat(), language=written_in)
+            target = notes.place_for(name)
             if target is None:
                 continue
-            note = note_of(store, found)
+            note = note_of(store, found, lang)
             whom = ", ".join(text for text in (note.customer, note.contact) if text)
             notes.write(target, reminder_text(note), f", for {whom}" if whom else "")
     notes.finish()
@@ -86,11 +101,31 @@ def sheet_maker() -> Callable[[VehicleVerdict], str]:
     return lambda given: as_text(counter_sheet(given, today=day))
 
 
-def facts_of(case: CustomerCase) -> Summary:
+def chosen(language: str | None) -> Language | None:
+    """Return the language that was asked for; None where the shop's own is meant.
+
+    Raises
+    ------
+    InvalidInput
+        Where there is no such language.
+    """
+    from brakelog.reports.language.language import language_named
+
+    return None if language is None else language_named(language)
+
+
+def named_language(language: str | None, shop: Shop) -> str:
+    """Return what a file name says of the language: nothing where it is the shop's own."""
+    return "" if language in (None, shop.language) else str(language)
+
+
+def facts_of(case: CustomerCase, lang: Language | None) -> Summary:
     """Return the facts of a page."""
     from brakelog.reports.customer import customer_summary
 
-    return customer_summary(case.verdict, case.customer, today=today(), closing=case.closing)
+    return customer_summary(
+        case.verdict, case.customer, today=today(), closing=case.closing, lang=lang
+    )
 
 
 def content_of(case: CustomerCase, facts: Summary, *, is_text: bool, pictures: bool | None) -> str:
@@ -107,7 +142,7 @@ def content_of(case: CustomerCase, facts: Summary, *, is_text: bool, pictures: b
         return summary_page(facts)
     from brakelog.reports.customer_pictures import drawn
 
-    return summary_page(facts, drawn(case.places, case.verdict.file.shop))
+    return summary_page(facts, drawn(case.places, case.verdict.file.shop, facts.lang))
 
 
 def up_to_date(store: Store, due_in: str) -> Span:
@@ -122,10 +157,16 @@ def up_to_date(store: Store, due_in: str) -> Span:
     return span
 
 
-def note_of(store: Store, found: Reminder) -> Note:
+def note_of(store: Store, found: Reminder, lang: Language | None) -> Note:
     """Return the note of one vehicle."""
     from brakelog.reports.customer_reminder import reminder_note
 
     return reminder_note(
-        found.vehicle, found.customer, found.entry, found.parts, store.shop(), found.today
+        found.vehicle,
+        found.customer,
+        found.entry,
+        found.parts,
+        store.shop(),
+        found.today,
+        lang,
     )

@@ -9,7 +9,7 @@ import typer
 from brakelog.cli.terminal import opened, say, say_json
 from brakelog.errors import InvalidInput
 from brakelog.lengths import decimal_mm
-from brakelog.record.shop import Shop
+from brakelog.record.shop import LANGUAGES, Shop
 from brakelog.reports.plain import shown
 from brakelog.rules.figure import distance
 
@@ -43,7 +43,9 @@ def change(
     site: Annotated[str | None, typer.Option(help="Short name of this place.")] = None,
     unit: Annotated[str | None, typer.Option(help="mm or in: printed first.")] = None,
     distance_unit: Annotated[str | None, typer.Option(help="km or mi.")] = None,
-    language: Annotated[str | None, typer.Option(help="Language of the pages: en.")] = None,
+    language: Annotated[
+        str | None, typer.Option(help=f"Language of what customers read: {', '.join(LANGUAGES)}.")
+    ] = None,
     probability: Annotated[
         str | None, typer.Option(help="Conformance from which a reading is in limits: 0.95.")
     ] = None,

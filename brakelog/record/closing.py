@@ -55,8 +55,6 @@ class CheckFacts:
     """Those that close it; any other one is a failure."""
     do: str
     """What to do where it failed."""
-    plain: str
-    """For a customer, while it is open."""
     scope: Scope = Scope.VEHICLE
     caution: str = ""
     """Said where the hand is, once."""
@@ -76,7 +74,6 @@ _FACTS = {
         answers=_YES_NO,
         good=_YES,
         do="fit the right part",
-        plain="one of the new parts does not have the size that we expect",
         scope=Scope.PART,
         needs_note=True,
     ),
@@ -85,7 +82,6 @@ _FACTS = {
         answers=("cleaned", "indexed", "plate", CUT, "hub"),
         good=frozenset({"cleaned", "indexed", "plate", CUT, "hub"}),
         do="read the runout again, as left",
-        plain="a brake disc does not run true yet",
         scope=Scope.CORNER,
     ),
     Check.SHOES_SET: CheckFacts(
@@ -93,7 +89,6 @@ _FACTS = {
         answers=_YES_NO,
         good=_YES,
         do="take the drums off again and set them",
-        plain="the setting of the brake shoes is not confirmed",
         scope=Scope.AXLE,
     ),
     Check.WEAR_SENSOR: CheckFacts(
@@ -101,7 +96,6 @@ _FACTS = {
         answers=_FITTED,
         good=frozenset({"yes", "not-fitted"}),
         do="connect it",
-        plain="the wear sensor is not confirmed to be connected",
         scope=Scope.AXLE,
     ),
     Check.TIGHTENED: CheckFacts(
@@ -109,7 +103,6 @@ _FACTS = {
         answers=_YES_NO,
         good=_YES,
         do="loosen and tighten them again, crosswise, in two steps",
-        plain="the wheels are not confirmed to be tightened as they should be",
         caution="Wheel faces clean, started by hand, vehicle on the ground or the wheel held.",
     ),
     Check.PARKING_BRAKE: CheckFacts(
@@ -117,7 +110,6 @@ _FACTS = {
         answers=_FITTED,
         good=frozenset({"yes", "not-fitted"}),
         do="end the service mode and calibrate it",
-        plain="the electric parking brake is not confirmed to be working",
         scope=Scope.AXLE,
         caution="Keep fingers out of the caliper while the motor runs.",
     ),
@@ -126,7 +118,6 @@ _FACTS = {
         answers=("between", "low", "over"),
         good=frozenset({"between"}),
         do="bring it between the marks with new fluid of the right type",
-        plain="the level of the brake fluid is not confirmed",
         caution="New fluid of the right type only, never fluid that came out; keep it off paint.",
     ),
     Check.PEDAL_FIRM: CheckFacts(
@@ -134,7 +125,6 @@ _FACTS = {
         answers=_YES_NO,
         good=_YES,
         do="pump it; if it stays soft, bleed and look for the cause; do not move the vehicle",
-        plain="the brake pedal is not confirmed to be firm",
         caution="The pedal is the last thing before the vehicle moves.",
     ),
     Check.ROAD_TEST: CheckFacts(
@@ -142,35 +132,30 @@ _FACTS = {
         answers=_YES_NO,
         good=_YES,
         do="find the cause and drive it again",
-        plain="the final road test is not confirmed",
     ),
     Check.NO_LEAK: CheckFacts(
         question="After the drive: no leak at any corner, fluid still between the marks?",
         answers=_YES_NO,
         good=_YES,
         do="find the leak; do not hand the vehicle over",
-        plain="the last look for leaks is not confirmed",
     ),
     Check.LAMPS_OFF: CheckFacts(
         question="Brake lamps and codes clear, wear indicator reset?",
         answers=_YES_NO,
         good=_YES,
         do="read the codes and clear up what they say",
-        plain="the warning lamps are not confirmed to be off",
     ),
     Check.BEDDING_IN: CheckFacts(
         question="Bedding-in: done by the shop, or left to the customer?",
         answers=("shop", "customer", "no"),
         good=frozenset({"shop", "customer"}),
         do="bed the new parts in, or tell the customer how",
-        plain="it is not settled who beds the new parts in",
     ),
     Check.CAUSE_PROVEN: CheckFacts(
         question="Cause of the uneven wear proven and put right?",
         answers=_YES_NO,
         good=frozenset(_YES_NO),
         do="",
-        plain="it is not settled whether the cause of the uneven wear is gone",
         scope=Scope.AXLE,
     ),
 }

@@ -53,99 +53,100 @@ class FindingFacts:
     label: str
     parts: tuple[Part, ...]
     effect: Effect
-    plain: str
-    """The same for a customer."""
 
 
 _IRON = (Part.ROTOR, Part.DRUM)
 _LINING = (Part.PADS, Part.SHOES)
 _FACTS = {
     FindingKind.CRACK: FindingFacts(
-        label="crack", parts=_IRON, effect=Effect.CONDEMNS, plain="it is cracked"
+        label="crack",
+        parts=_IRON,
+        effect=Effect.CONDEMNS,
     ),
     FindingKind.HOT_SPOTS: FindingFacts(
         label="hot spots",
         parts=_IRON,
         effect=Effect.CONDEMNS,
-        plain="it has hard, heat-marked spots",
     ),
     FindingKind.DEEP_PITTING: FindingFacts(
         label="deep pitting",
         parts=_IRON,
         effect=Effect.CONDEMNS,
-        plain="its surface is deeply pitted",
     ),
     FindingKind.VANE_RUST: FindingFacts(
         label="vanes rusted or rust-jacked",
         parts=(Part.ROTOR,),
         effect=Effect.CONDEMNS,
-        plain="rust has weakened it from inside",
     ),
     FindingKind.DELAMINATION: FindingFacts(
         label="lining coming off its plate",
         parts=_LINING,
         effect=Effect.CONDEMNS,
-        plain="the lining is coming off its plate",
     ),
     FindingKind.LINING_CRACK: FindingFacts(
-        label="lining cracked", parts=_LINING, effect=Effect.CONDEMNS, plain="the lining is cracked"
+        label="lining cracked",
+        parts=_LINING,
+        effect=Effect.CONDEMNS,
     ),
     FindingKind.SOAKED: FindingFacts(
         label="lining soaked with oil or fluid",
         parts=_LINING,
         effect=Effect.CONDEMNS,
-        plain="the lining is soaked with oil or fluid",
     ),
     FindingKind.CHUNKED: FindingFacts(
         label="lining broken out",
         parts=_LINING,
         effect=Effect.CONDEMNS,
-        plain="pieces of the lining are missing",
     ),
     FindingKind.METAL_CONTACT: FindingFacts(
         label="metal on metal",
         parts=_LINING,
         effect=Effect.CONDEMNS,
-        plain="metal is rubbing on metal",
     ),
     FindingKind.LOOSE_RIVETS: FindingFacts(
-        label="loose rivets", parts=_LINING, effect=Effect.CONDEMNS, plain="the lining is loose"
+        label="loose rivets",
+        parts=_LINING,
+        effect=Effect.CONDEMNS,
     ),
     FindingKind.HEAVY_RUST: FindingFacts(
         label="heavy rust on the friction face",
         parts=_IRON,
         effect=Effect.MACHINE,
-        plain="its surface is heavily rusted",
     ),
     FindingKind.BLUEING: FindingFacts(
-        label="blueing", parts=_IRON, effect=Effect.MACHINE, plain="its surface is marked by heat"
+        label="blueing",
+        parts=_IRON,
+        effect=Effect.MACHINE,
     ),
     FindingKind.STUCK_SLIDE: FindingFacts(
         label="slide or pin stuck",
         parts=(Part.PADS,),
         effect=Effect.CORRECT,
-        plain="the caliper does not slide freely",
     ),
     FindingKind.STUCK_PISTON: FindingFacts(
         label="piston or wheel cylinder stuck",
         parts=_LINING,
         effect=Effect.CORRECT,
-        plain="a piston does not move freely",
     ),
     FindingKind.HARDWARE_MISSING: FindingFacts(
         label="hardware missing or broken",
         parts=_LINING,
         effect=Effect.CORRECT,
-        plain="a clip or spring is missing or broken",
     ),
     FindingKind.LEAK: FindingFacts(
-        label="leak", parts=_LINING, effect=Effect.CORRECT, plain="brake fluid is leaking"
+        label="leak",
+        parts=_LINING,
+        effect=Effect.CORRECT,
     ),
     FindingKind.LIP: FindingFacts(
-        label="lip at the edge", parts=_IRON, effect=Effect.NOTE, plain="it has an unworn edge"
+        label="lip at the edge",
+        parts=_IRON,
+        effect=Effect.NOTE,
     ),
     FindingKind.OTHER: FindingFacts(
-        label="other", parts=(*_IRON, *_LINING), effect=Effect.NOTE, plain="see the note"
+        label="other",
+        parts=(*_IRON, *_LINING),
+        effect=Effect.NOTE,
     ),
 }
 """Which findings condemn: service information of several makers, as met in the trade; hot spots

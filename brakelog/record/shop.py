@@ -7,6 +7,10 @@ from fractions import Fraction
 
 from brakelog.lengths import MM_PER_KM, DistanceUnit, LengthUnit
 
+LANGUAGES = ("de", "en")
+"""Languages that a customer can be written to in, by their codes in HTML; a test compares them with
+the catalogues that the program comes with."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
@@ -19,6 +23,7 @@ class Shop:
     """Printed first, the other beside it."""
     distance_unit: DistanceUnit = DistanceUnit.KM
     language: str = "en"
+    """Of what customers read; one of ``LANGUAGES``."""
     probability: Fraction = field(default=Fraction(95, 100))
     """Probability of conformance from which a reading counts as in limits. Default of
     ISO 14253-1:2017."""

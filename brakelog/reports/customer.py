@@ -7,7 +7,6 @@ from datetime import date
 
 from brakelog.record.people import Customer
 from brakelog.record.reading import Stage
-from brakelog.reports.closing_words import plain_declined, plain_open
 from brakelog.reports.customer_meaning import AxleMeaning, Meaning, axle_meanings
 from brakelog.reports.customer_measured import Measured, measured_rows
 from brakelog.reports.customer_work import (
@@ -17,12 +16,13 @@ from brakelog.reports.customer_work import (
     unfinished_stop,
     watch_for,
 )
+from brakelog.reports.language.language import Language, language_named
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_page import FOOTER, TITLES, earlier_job, old_readings, when_words
-from brakelog.reports.plain_reasons import warning_of, what_to_know
+from brakelog.reports.plain_closing import plain_declined, plain_open
+from brakelog.reports.plain_know import warning_of, what_to_know
+from brakelog.reports.plain_page import when_words
 from brakelog.reports.plain_waiting import Waiting, waiting_of
 from brakelog.rules.closing import Closing, Status
-from brakelog.rules.figure import distance
 from brakelog.rules.verdict import VehicleVerdict
 
 
@@ -30,6 +30,8 @@ from brakelog.rules.verdict import VehicleVerdict
 class Summary:
     """Everything on the customer's page, in its order."""
 
+    lang: Language
+    """What its sentences are written in; what stands round them is said in the same."""
     title: str
     vehicle: str
     when: str
@@ -75,23 +77,30 @@ def customer_summary(
     *,
     today: date | None = None,
     closing: Closing | None = None,
+    lang: Language | None = None,
 ) -> Summary:
     """Return the customer's summary of a verdict; says where its readings are too old.
 
-    While the job that ``closing`` is about is not finished, the page is headed preliminary and
-    says what is open.
+    Without ``lang`` it is written in the language of the shop. While the job that ``closing`` is
+    about is not finished, the page is headed preliminary and says what is open.
     """
     file = verdict.file
     visit, shop = file.visit, file.shop
-    seen = distance(visit.odometer_mm, visit.odometer_unit)
+    lang = lang or language_named(shop.language)
+    seen = lang.distance(visit.odometer_mm, visit.odometer_unit)
     closing = closing or Closing(status=Status.NO_WORK)
-    open_ones = plain_open(file, closing)
-    waiting = waiting_of(verdict, today)
-    warnings = (warning_of(verdict), unfinished_stop(closing), declined_stop(closing))
+    open_ones = plain_open(lang, closing)
+    waiting = waiting_of(lang, verdict, today)
+    warnings = (
+        warning_of(lang, verdict),
+        unfinished_stop(lang, closing),
+        declined_stop(lang, closing),
+    )
     return Summary(
-        title=TITLES["preliminary" if open_ones else "final"],
+        lang=lang,
+        title=lang.say("title.preliminary" if open_ones else "title.final"),
         vehicle=shown(file.vehicle.description or file.vehicle.tag),
-        when=when_words(visit.day, seen, is_left=file.stage is Stage.AS_LEFT),
+        when=when_words(lang, visit.day, seen, is_left=file.stage is Stage.AS_LEFT),
         customer=shown(customer.name) if customer else "",
         shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
         length_unit="in" if shop.unit.is_inch else "mm",
@@ -100,26 +109,32 @@ def customer_summary(
         open=tuple(shown(each) for each in open_ones),
         know=tuple(
             shown(each)
-            for each in (*_earlier(closing), *_stale(verdict, today), *what_to_know(verdict))
+            for each in (
+                *_earlier(lang, closing),
+                *_stale(lang, verdict, today),
+                *what_to_know(lang, verdict),
+            )
         ),
-        measured=measured_rows(verdict),
-        axles=axle_meanings(verdict, closing),
+        measured=measured_rows(lang, verdict),
+        axles=axle_meanings(lang, verdict, closing),
         waiting=waiting,
-        done=done_today(verdict),
-        declined=tuple(shown(plain_declined(each)) for each in closing.declined),
-        watch=watch_for(verdict, closing, has_distances=bool(waiting.ahead)),
-        back=come_back(verdict, closing),
-        footer=FOOTER,
+        done=done_today(lang, verdict),
+        declined=tuple(shown(plain_declined(lang, each)) for each in closing.declined),
+        watch=watch_for(lang, verdict, closing, has_distances=bool(waiting.ahead)),
+        back=come_back(lang, verdict, closing),
+        footer=lang.say("page.footer"),
     )
 
 
-def _earlier(closing: Closing) -> tuple[str, ...]:
+def _earlier(lang: Language, closing: Closing) -> tuple[str, ...]:
     """Say that the work of an earlier visit was not finished."""
-    return () if closing.earlier is None else (earlier_job(closing.earlier),)
+    if closing.earlier is None:
+        return ()
+    return (lang.say("know.earlier_job", day=lang.day(closing.earlier)),)
 
 
-def _stale(verdict: VehicleVerdict, today: date | None) -> tuple[str, ...]:
+def _stale(lang: Language, verdict: VehicleVerdict, today: date | None) -> tuple[str, ...]:
     """Say that the readings are too old."""
     if today is None or not verdict.is_stale(today):
         return ()
-    return (old_readings(verdict.months_old(today)),)
+    return (lang.count("know.old", verdict.months_old(today)),)

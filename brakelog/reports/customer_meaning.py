@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
+from brakelog.record.agreement import Agreement, How
 from brakelog.record.corner import axle_name
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Position
 from brakelog.record.shop import Shop
-from brakelog.reports.closing_words import declined_when
+from brakelog.reports.language.figures import size_words
+from brakelog.reports.language.language import Language, capital
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_names import axle_parts, brakes_of, place_of
+from brakelog.reports.plain_closing import declined_when
+from brakelog.reports.plain_names import axle_heading, axle_parts, brakes_of
 from brakelog.reports.plain_reasons import (
     fitted_today,
     goes_along,
@@ -19,7 +23,6 @@ from brakelog.reports.plain_reasons import (
     what_to_look_for,
 )
 from brakelog.rules.closing import Closing
-from brakelog.rules.figure import both_units
 from brakelog.rules.refusal import declined
 from brakelog.rules.verdict import (
     AxleVerdict,
@@ -32,7 +35,8 @@ from brakelog.rules.verdict import (
 )
 
 KINDS = ("Required", "Suggested", "Could not be judged", "Fitted", "In limits")
-"""What is said of the parts of an axle, the gravest first."""
+"""What is said of the parts of an axle, the gravest first: for machines; a customer reads it in
+words of the catalogue."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,21 +59,22 @@ class AxleMeaning:
     """The gravest first."""
 
 
-def axle_meanings(verdict: VehicleVerdict, closing: Closing) -> tuple[AxleMeaning, ...]:
+def axle_meanings(
+    lang: Language, verdict: VehicleVerdict, closing: Closing
+) -> tuple[AxleMeaning, ...]:
     """Return what it means for every axle, from the front."""
     axles = dict.fromkeys(each.axle for each in verdict.axles)
-    return tuple(_axle(verdict, axle, closing) for axle in axles)
+    return tuple(_axle(lang, verdict, axle, closing) for axle in axles)
 
 
-def _axle(verdict: VehicleVerdict, axle: int, closing: Closing) -> AxleMeaning:
+def _axle(lang: Language, verdict: VehicleVerdict, axle: int, closing: Closing) -> AxleMeaning:
     said = _Said()
     for each in verdict.axles:
         if each.axle == axle:
-            _say_part(verdict, each, closing, said)
-    name = axle_name(axle).capitalize()
+            _say_part(lang, verdict, each, closing, said)
     return AxleMeaning(
         axle=axle_name(axle),
-        name=name if "axle" in name.lower() else f"{name} axle",
+        name=axle_heading(lang, axle),
         meanings=said.in_order(),
     )
 
@@ -99,15 +104,17 @@ class _Said:
         )
 
 
-def _say_part(verdict: VehicleVerdict, axle: AxleVerdict, closing: Closing, said: _Said) -> None:
+def _say_part(
+    lang: Language, verdict: VehicleVerdict, axle: AxleVerdict, closing: Closing, said: _Said
+) -> None:
     """Say what one kind of part of an axle needs, each reason under what it rests on."""
     sides = [p for p in verdict.parts if p.corner.axle == axle.axle and p.part is axle.part]
-    name = axle_parts(axle.axle, axle.part).capitalize()
+    name = capital(axle_parts(lang, axle.axle, axle.part))
     for side in sides:
         fitted = fitted_today(verdict, side)
         if fitted:
-            sizes = dict.fromkeys(_size(each, verdict.file.shop) for each in fitted)
-            said.of(name, "Fitted", measured_when_fitted(side.corner, list(sizes)))
+            sizes = dict.fromkeys(_size(lang, each, verdict.file.shop) for each in fitted)
+            said.of(name, "Fitted", measured_when_fitted(lang, side.corner, list(sizes)))
         for reason in side.reasons:
             if fitted and reason.because is Because.NOT_INSPECTED:
                 continue
@@ -115,17 +122,17 @@ def _say_part(verdict: VehicleVerdict, axle: AxleVerdict, closing: Closing, said
                 continue
             kind = _kind_of(reason)
             # What may stay once something is put right must not read as if it had to go.
-            of = brakes_of(axle.axle) if reason.word is Word.CORRECT else name
-            said.of(of, kind, plain_reason(side, reason))
+            of = brakes_of(lang, axle.axle) if reason.word is Word.CORRECT else name
+            said.of(of, kind, plain_reason(lang, side, reason))
         if _goes_along(side):
             is_required = axle.grounds is Grounds.REQUIRED
-            said.of(name, "Suggested", goes_along(side.corner, is_required=is_required))
+            said.of(name, "Suggested", goes_along(lang, side.corner, is_required=is_required))
     if all(side.word is Word.REUSE for side in sides):
         said.of(name, "In limits")
-    look_for = what_to_look_for(verdict, axle.axle, axle.part)
+    look_for = what_to_look_for(lang, verdict, axle.axle, axle.part)
     if look_for:
         said.of(name, min(said.kinds_of(name), key=KINDS.index, default="In limits"), look_for)
-    said_no = _declined_suggestions(sides, closing)
+    said_no = _declined_suggestions(lang, sides, closing)
     if said_no:
         said.of(name, "Suggested", *said_no)
 
@@ -142,23 +149,21 @@ def _goes_along(side: PartVerdict) -> bool:
     return bool(going) and all(each.because is Because.AXLE_SET for each in going)
 
 
-def _size(fitting: Fitting, shop: Shop) -> str:
-    return both_units(fitting.size_nm or 0, shop, fine=fitting.position is Position.ROTOR)
+def _size(lang: Language, fitting: Fitting, shop: Shop) -> str:
+    return size_words(lang, fitting.size_nm or 0, shop, fine=fitting.position is Position.ROTOR)
 
 
-def _declined_suggestions(sides: list[PartVerdict], closing: Closing) -> list[str]:
+def _declined_suggestions(lang: Language, sides: list[PartVerdict], closing: Closing) -> list[str]:
     """Say of what is only suggested that the customer declined it; each refusal once."""
-    refused: dict[str, list[PartVerdict]] = {}
+    refused: dict[tuple[date, How], tuple[Agreement, list[PartVerdict]]] = {}
     suggested = [side for side in sides if side.grounds is Grounds.SUGGESTED]
     for side in suggested:
         for reason in side.reasons:
             no = declined(side, reason, closing.record.agreements)
             if reason.grounds is Grounds.SUGGESTED and no is not None:
-                at = refused.setdefault(declined_when(no), [])
+                _, at = refused.setdefault((no.day, no.how), (no, []))
                 at += [side] if side not in at else []
     return [
-        f"You declined this {when}."
-        if len(at) == len(suggested)
-        else f"{place_of(at[0].corner).capitalize()}: you declined this {when}."
-        for when, at in refused.items()
+        declined_when(lang, no, None if len(at) == len(suggested) else at[0].corner)
+        for no, at in refused.values()
     ]

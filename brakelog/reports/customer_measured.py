@@ -12,12 +12,12 @@ from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part, Position
 from brakelog.record.reading import Datum
 from brakelog.record.shop import Shop
+from brakelog.reports.language.figures import both_sizes, split_pair, typed_size
+from brakelog.reports.language.language import Language
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_measured import STATES, WHEN_FITTED, limit_unknown, part_name
-from brakelog.reports.plain_names import place_of
+from brakelog.reports.plain_names import place_of, position_name
 from brakelog.reports.plain_reasons import fitted_today
 from brakelog.rules.bound import Bound
-from brakelog.rules.figure import both_units, one_unit
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.part_life import new_size_nm
 from brakelog.rules.verdict import PartVerdict, VehicleVerdict
@@ -70,72 +70,68 @@ class Measured:
     before_other: str
     bar: Bar
 
-    @property
-    def today(self) -> str:
-        """The reading in both units, with its state."""
-        return ", ".join(text for text in (f"{self.size} ({self.size_other})", self.state) if text)
 
-    @property
-    def limit_in_words(self) -> str:
-        """The limit in both units, so far as it is known."""
-        return f"{self.limit} ({self.limit_other})" if self.limit_other else self.limit
-
-    @property
-    def last_time(self) -> str:
-        """The last reading in both units; empty where nothing was read."""
-        return f"{self.before} ({self.before_other})" if self.before else ""
-
-
-def measured_rows(verdict: VehicleVerdict) -> tuple[Measured, ...]:
+def measured_rows(lang: Language, verdict: VehicleVerdict) -> tuple[Measured, ...]:
     """Return every size that was read, or that was measured when the part was fitted today."""
-    return tuple(row for part in verdict.parts for row in _rows(verdict, part))
+    return tuple(row for part in verdict.parts for row in _rows(lang, verdict, part))
 
 
-def _rows(verdict: VehicleVerdict, part: PartVerdict) -> Iterator[Measured]:
+def _rows(lang: Language, verdict: VehicleVerdict, part: PartVerdict) -> Iterator[Measured]:
     fitted = {each.position: each for each in fitted_today(verdict, part)}
     for judgement in part.judgements:
         position = judgement.measure.facts.position
         if position is None or not judgement.measure.facts.is_safety:
             continue
         if judgement.value_nm is not None:
-            yield _read(verdict, part, position, judgement)
+            yield _read(lang, verdict, part, position, judgement)
         elif position in fitted:
-            yield _fitted(verdict, part, judgement, fitted[position])
+            yield _fitted(lang, verdict, part, judgement, fitted[position])
 
 
 def _read(
-    verdict: VehicleVerdict, part: PartVerdict, position: Position, judgement: Judgement
+    lang: Language,
+    verdict: VehicleVerdict,
+    part: PartVerdict,
+    position: Position,
+    judgement: Judgement,
 ) -> Measured:
     shop = verdict.file.shop
     assert judgement.value_nm is not None
     life = next((each for each in part.lives if each.position is position), None)
     return _row(
+        lang,
         verdict,
         part,
         judgement,
         read_nm=judgement.value_nm,
         drawn_nm=judgement.judged_nm or judgement.value_nm,
         before_nm=life.previous_nm if life else None,
-        state=_state(judgement, shop),
+        state=_state(lang, judgement, shop),
     )
 
 
 def _fitted(
-    verdict: VehicleVerdict, part: PartVerdict, judgement: Judgement, fitting: Fitting
+    lang: Language,
+    verdict: VehicleVerdict,
+    part: PartVerdict,
+    judgement: Judgement,
+    fitting: Fitting,
 ) -> Measured:
     assert fitting.size_nm is not None
     return _row(
+        lang,
         verdict,
         part,
         judgement,
         read_nm=fitting.size_nm,
         drawn_nm=fitting.size_nm,
         before_nm=None,
-        state=WHEN_FITTED,
+        state=lang.say("state.when_fitted"),
     )
 
 
 def _row(
+    lang: Language,
     verdict: VehicleVerdict,
     part: PartVerdict,
     judgement: Judgement,
@@ -150,10 +146,10 @@ def _row(
     assert position is not None
     limits = [figure.nm for figure in bound.figures]
     fine = part.part is Part.ROTOR
-    size, other = _pair(both_units(read_nm, shop, fine=fine, against=limits))
+    size, other = both_sizes(lang, read_nm, shop, fine=fine, against=limits)
     before = before_other = ""
     if before_nm is not None:
-        before, before_other = _pair(both_units(before_nm, shop, fine=fine, against=limits))
+        before, before_other = both_sizes(lang, before_nm, shop, fine=fine, against=limits)
     new_nm = (
         new_size_nm(verdict.file, part.corner, judgement.measure)
         if part.part is Part.DRUM
@@ -161,12 +157,12 @@ def _row(
     )
     has_plate = any(each.datum is Datum.WITH_PLATE for each in bound.limits)
     strictest = bound.strictest
-    limit, limit_other = _limit(bound, shop, fine=fine)
+    limit, limit_other = _limit(lang, bound, shop, fine=fine)
     return Measured(
         corner=part.corner.code,
-        place=place_of(part.corner),
+        place=place_of(lang, part.corner),
         position=position.value,
-        name=part_name(position, has_plate=has_plate),
+        name=position_name(lang, position, has_plate=has_plate),
         size=size,
         size_other=other,
         state=state,
@@ -193,46 +189,44 @@ _SHAPES = {
 }
 
 
-def _pair(text: str) -> tuple[str, str]:
-    """Split ``3.0 mm (0.118 in)``."""
-    own, _, other = text.partition(" (")
-    return own, other.rstrip(")")
-
-
 def _mm(nm: int | Fraction) -> str:
     return decimal_mm(round(nm))
 
 
-def _state(judgement: Judgement, shop: Shop) -> str:
+def _state(lang: Language, judgement: Judgement, shop: Shop) -> str:
     """Return what a reader must know beside the figure."""
     texts = []
     if judgement.corrections and judgement.judged_nm is not None:
         limits = [figure.nm for figure in judgement.bound.figures]
         fine = judgement.measure.facts.part is Part.ROTOR
-        judged = one_unit(judgement.judged_nm, shop, fine=fine, against=limits)
-        texts.append(STATES["corrected"].format(judged))
+        judged, _ = both_sizes(lang, judgement.judged_nm, shop, fine=fine, against=limits)
+        texts.append(lang.say("state.corrected", size=judged))
     if judgement.outcome is Outcome.OUT:
-        texts.append(STATES["at limit" if judgement.margin_nm == 0 else "past limit"])
+        is_at = judgement.margin_nm == 0
+        texts.append(lang.say("state.at_limit" if is_at else "state.past_limit"))
     elif judgement.outcome is Outcome.IN_QUESTION:
-        texts.append(STATES["again"])
+        texts.append(lang.say("state.again"))
     elif judgement.outcome is Outcome.NOT_PROVEN:
         is_close = Doubt.TOO_CLOSE in judgement.doubts
-        texts.append(STATES["too close" if is_close else "again"])
+        texts.append(lang.say("state.too_close" if is_close else "state.again"))
     return ", ".join(texts)
 
 
-def _limit(bound: Bound, shop: Shop, *, fine: bool) -> tuple[str, str]:
+def _limit(lang: Language, bound: Bound, shop: Shop, *, fine: bool) -> tuple[str, str]:
     """Return the limit as printed, the shop's own unit first, and in the other unit.
 
     Where only the other unit is printed, the own one is worked out beside it.
     """
     figure = bound.strictest
     if figure is None:
-        return limit_unknown(is_on_file=bool(bound.limits)), ""
-    first, second = _pair(shown(bound.printed(figure)))
+        key = "limit.not_settled" if bound.limits else "limit.not_on_file"
+        return lang.say(key), ""
+    first, second = (
+        typed_size(lang, text) if text else "" for text in split_pair(shown(bound.printed(figure)))
+    )
     is_own = figure.limit.figures[0].unit.is_inch == shop.unit.is_inch
     if second:
         return (first, second) if is_own else (second, first)
     if figure.figure.unit.is_inch == shop.unit.is_inch:
         return first, ""
-    return first, one_unit(figure.nm, shop, fine=fine)
+    return first, both_sizes(lang, figure.nm, shop, fine=fine)[0]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Sequence
+import warnings
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -12,13 +13,14 @@ import matplotlib.style
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
-from matplotlib.ticker import MaxNLocator
+from matplotlib.ticker import MaxNLocator, ScalarFormatter
 from matplotlib.transforms import Bbox
 
 from brakelog.record.shop import Shop
-from brakelog.reports.plain_names import POSITION_NAMES, place_of
+from brakelog.reports.language.language import Language, capital, language_named
+from brakelog.reports.plain_names import position_at
 from brakelog.reports.plain_pictures import picture_words
-from brakelog.reports.wear_axes import Room, draw_life
+from brakelog.reports.wear_axes import AxisWords, Room, draw_life
 from brakelog.rules.part_history import PlaceHistory
 
 _MM_PER_INCH = 25.4
@@ -55,6 +57,15 @@ class Picture:
     view_box: str
 
 
+class _Figures(ScalarFormatter):
+    """Numbers an axis of sizes as usual, with the decimals of a language."""
+
+    figure: Callable[[str], str] = str
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        return self.figure(super().__call__(x, pos))
+
+
 class Pen:
     """Draws one picture after another onto the same axes, so that many cost no more memory."""
 
@@ -66,11 +77,20 @@ class Pen:
         self._figure = Figure(figsize=(_ROOM.width_in, _ROOM.height_in))
         self._canvas = FigureCanvasSVG(self._figure)
         self._axes: Axes = self._figure.add_axes((0.075, 0.17, 0.79, 0.76))
+        self._figures = _Figures()
+        self._axes.yaxis.set_major_formatter(self._figures)
 
-    def picture(self, place: PlaceHistory, shop: Shop) -> Picture:
+    def picture(self, lang: Language, place: PlaceHistory, shop: Shop) -> Picture:
         """Return the picture of one part."""
         self._wipe()
-        draw_life(self._axes, place, shop, _ROOM)
+        words = AxisWords(
+            limit=lang.say("picture.limit"),
+            new=lang.say("picture.new"),
+            figure=lang.decimal,
+            whole=lang.number,
+        )
+        self._figures.figure = lang.decimal
+        draw_life(self._axes, place, shop, _ROOM, words)
         self._make_small()
         out = io.StringIO()
         unsaid = {"Date": None, "Creator": None}
@@ -79,8 +99,8 @@ class Pen:
         view_box, drawing = _embedded(out.getvalue(), key)
         return Picture(
             key=key,
-            title=f"{place_of(place.corner)} {POSITION_NAMES[place.position]}".capitalize(),
-            text=picture_words(place, shop),
+            title=capital(position_at(lang, place.corner, place.position)),
+            text=picture_words(lang, place, shop),
             drawing=drawing,
             view_box=view_box,
         )
@@ -108,7 +128,9 @@ def _pen() -> Pen:
     return Pen()
 
 
-def drawn(places: Sequence[PlaceHistory], shop: Shop) -> tuple[Picture, ...]:
+def drawn(
+    places: Sequence[PlaceHistory], shop: Shop, lang: Language | None = None
+) -> tuple[Picture, ...]:
     """Return the pictures of some parts, each of which has been read.
 
     Parameters
@@ -117,9 +139,14 @@ def drawn(places: Sequence[PlaceHistory], shop: Shop) -> tuple[Picture, ...]:
         The parts.
     shop : Shop
         Says the units.
+    lang : Language, optional
+        The customer's language; the shop's if none is given.
     """
-    with matplotlib.style.context(["default", _SETTINGS]):
-        return tuple(_pen().picture(place, shop) for place in places)
+    lang = lang or language_named(shop.language)
+    with matplotlib.style.context(["default", _SETTINGS]), warnings.catch_warnings():
+        # Text stays text: the reader's fonts are asked for a sign, not those that measure it here.
+        warnings.filterwarnings("ignore", message=r"Glyph .* missing")
+        return tuple(_pen().picture(lang, place, shop) for place in places)
 
 
 _METADATA = re.compile(r"<metadata>.*?</metadata>|<style[^>]*>.*?</style>|<!--.*?-->", re.DOTALL)

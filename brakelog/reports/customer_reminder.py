@@ -9,15 +9,15 @@ from typing import Any
 from brakelog.record.people import Customer
 from brakelog.record.shop import Shop
 from brakelog.record.vehicle import Vehicle
+from brakelog.reports.language.language import Language, language_named
 from brakelog.reports.plain import Line, as_text, shown, wrapped
+from brakelog.reports.plain_page import for_whom
 from brakelog.reports.plain_reminder import (
-    LEADS,
-    STOP_NOTE,
-    TITLE,
     Due,
     about_estimate,
     about_odometer,
     due_of,
+    lead_of,
     part_sentence,
     what_to_do,
 )
@@ -32,6 +32,8 @@ FORMAT = "brakelog.reminder/1"
 class Note:
     """What one customer is told."""
 
+    lang: Language
+    """What it is written in; machines are not told, see ``reminder_document``."""
     vehicle: str
     customer: str
     contact: str
@@ -51,6 +53,7 @@ def reminder_note(
     parts: tuple[PartOutlook, ...],
     shop: Shop,
     today: date,
+    lang: Language | None = None,
 ) -> Note:
     """Return what a customer is told before parts run out.
 
@@ -68,22 +71,26 @@ def reminder_note(
         Who writes.
     today : date
         The day of the note.
+    lang : Language, optional
+        The customer's language; the shop's if none is given.
     """
+    lang = lang or language_named(shop.language)
     unit = vehicle.odometer_unit
     due = due_of(parts[0], entry, today)
     day = entry.day if due is Due.BY_AGE else parts[0].not_before
     return Note(
+        lang=lang,
         vehicle=shown(vehicle.description or vehicle.tag),
         customer=shown(customer.name) if customer else "",
         contact=shown(customer.contact) if customer else "",
-        lead=LEADS[due],
-        parts=tuple(part_sentence(part, unit, today) for part in parts),
+        lead=lead_of(lang, due),
+        parts=tuple(part_sentence(lang, part, unit, today) for part in parts),
         # A day that is past is no day to come before.
-        do=what_to_do(Due.PAST if due is Due.BY_AGE and entry.is_past else due, day),
+        do=what_to_do(lang, Due.PAST if due is Due.BY_AGE and entry.is_past else due, day),
         rest=(
-            about_estimate(entry.vehicle.last_day),
-            *((about_odometer(entry.vehicle.last_day),) if entry.is_odometer_old else ()),
-            STOP_NOTE,
+            about_estimate(lang, entry.vehicle.last_day),
+            *((about_odometer(lang, entry.vehicle.last_day),) if entry.is_odometer_old else ()),
+            lang.say("note.stop"),
         ),
         shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
     )
@@ -91,9 +98,9 @@ def reminder_note(
 
 def reminder_text(note: Note) -> str:
     """Return the note as plain text, for mail and messages."""
-    lines = [Line(text=TITLE), *wrapped(note.vehicle)]
+    lines = [Line(text=note.lang.say("note.title")), *wrapped(note.vehicle)]
     if note.customer:
-        lines += wrapped(f"For {note.customer}")
+        lines += wrapped(for_whom(note.lang, note.customer))
     lines += [Line(), *wrapped(note.lead)]
     for sentence in note.parts:
         lines += wrapped(sentence, first="  - ", rest="    ")

@@ -5,58 +5,60 @@ from __future__ import annotations
 from brakelog.record.closing import Check
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part, Position
-from brakelog.reports.closing_words import plain_put_right, plain_recheck
+from brakelog.reports.language.figures import size_words
+from brakelog.reports.language.language import Language
 from brakelog.reports.outlook import when_to_come_back
 from brakelog.reports.plain import shown
-from brakelog.reports.plain_names import ONE_PART, POSITION_NAMES, place_of
-from brakelog.reports.plain_work import (
-    BEDDING_IN,
-    CHANGED,
-    ESTIMATE,
-    FLUID,
-    NOT_FINISHED,
-    STOP,
-    declined_stop_sentence,
-    done_sentence,
-)
+from brakelog.reports.plain_closing import plain_put_right, plain_recheck
+from brakelog.reports.plain_names import part_at, position_at
+from brakelog.reports.plain_work import done_sentence
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing import Closing
 from brakelog.rules.closing_item import Gap
-from brakelog.rules.figure import both_units
 from brakelog.rules.left_sizes import size_found
 from brakelog.rules.verdict import VehicleVerdict
 
 
-def done_today(verdict: VehicleVerdict) -> tuple[str, ...]:
+def done_today(lang: Language, verdict: VehicleVerdict) -> tuple[str, ...]:
     """Return what was fitted, with its size and the one before the work, and what was put right."""
     file = verdict.file
     here = [f for f in file.fittings if f.visit_id == file.visit.id]
     right = [each for each in file.findings if each.put_right]
     return (
-        *(_fitted(each, file) for each in here),
-        *(shown(plain_put_right(each)) for each in right),
+        *(_fitted(lang, each, file) for each in here),
+        *(shown(plain_put_right(lang, each)) for each in right),
     )
 
 
-def _fitted(fitting: Fitting, file: CaseFile) -> str:
+def _fitted(lang: Language, fitting: Fitting, file: CaseFile) -> str:
     fine = fitting.position is Position.ROTOR
     found = size_found(file, fitting.corner, fitting.position)
     return shown(
         done_sentence(
+            lang,
             fitting.event,
-            f"{place_of(fitting.corner)} {POSITION_NAMES[fitting.position]}".capitalize(),
-            both_units(fitting.size_nm, file.shop, fine=fine) if fitting.size_nm else "",
+            position_at(lang, fitting.corner, fitting.position),
+            size_words(lang, fitting.size_nm, file.shop, fine=fine) if fitting.size_nm else "",
             fitting.basis,
-            "" if found is None else both_units(found, file.shop, fine=fine),
+            "" if found is None else size_words(lang, found, file.shop, fine=fine),
         )
     )
 
 
-def watch_for(verdict: VehicleVerdict, closing: Closing, *, has_distances: bool) -> tuple[str, ...]:
+# Figures of the catalogue that no rule of the program checks, all of them common practice: gentle
+# stops to bed new parts in (the trade's texts name 8 to 30 of them, from about 50 km/h), no hard
+# ones for the first 300 km, and re-tightening after 50 to 100 km.
+
+
+def watch_for(
+    lang: Language, verdict: VehicleVerdict, closing: Closing, *, has_distances: bool
+) -> tuple[str, ...]:
     """Return what to watch for.
 
     Parameters
     ----------
+    lang : Language
+        The customer's language.
     verdict : VehicleVerdict
         The verdict.
     closing : Closing
@@ -64,23 +66,23 @@ def watch_for(verdict: VehicleVerdict, closing: Closing, *, has_distances: bool)
     has_distances : bool
         Whether distances stand on the page.
     """
-    sentences = [BEDDING_IN] if closing.bedding_in == "customer" else []
+    keys = ["bedding_in"] if closing.bedding_in == "customer" else []
     if has_distances:
-        sentences.append(ESTIMATE)
-    sentences.append(STOP)
+        keys.append("estimate")
+    keys.append("stop")
     fitted = any(f.visit_id == verdict.file.visit.id for f in verdict.file.fittings)
     linings = [p for p in verdict.parts if p.part in (Part.PADS, Part.SHOES)]
     if fitted:
-        sentences.append(CHANGED)
+        keys.append("changed")
     elif any(p.grounds is not None for p in linings):
-        sentences.append(FLUID)
-    return tuple(sentences)
+        keys.append("fluid")
+    return tuple(lang.say(f"watch.{key}") for key in keys)
 
 
-def come_back(verdict: VehicleVerdict, closing: Closing) -> str:
+def come_back(lang: Language, verdict: VehicleVerdict, closing: Closing) -> str:
     """Return when to come back: early re-checks first."""
-    dated = [plain_recheck(verdict.file, each) for each in closing.rechecks]
-    planned = when_to_come_back(verdict, is_dated=bool(dated))
+    dated = [plain_recheck(lang, verdict.file, each) for each in closing.rechecks]
+    planned = when_to_come_back(lang, verdict, is_dated=bool(dated))
     return " ".join(text for text in (*dated, planned) if text)
 
 
@@ -91,7 +93,7 @@ _FIRST_STOP = frozenset({Check.PEDAL_FIRM, Check.NO_LEAK, Check.TIGHTENED})
 """What has to be right before a vehicle moves: common practice."""
 
 
-def unfinished_stop(closing: Closing) -> str:
+def unfinished_stop(lang: Language, closing: Closing) -> str:
     """Stop the vehicle while something is open that the first stop depends on.
 
     So does every torque: a caliper or bracket that is loose comes off like a wheel.
@@ -100,15 +102,15 @@ def unfinished_stop(closing: Closing) -> str:
         item.gap in _NOT_TO_BE_DRIVEN or item.check in _FIRST_STOP or item.fastener
         for item in closing.open
     ):
-        return NOT_FINISHED
+        return lang.say("stop.not_finished")
     return ""
 
 
-def declined_stop(closing: Closing) -> str:
+def declined_stop(lang: Language, closing: Closing) -> str:
     """Stop the vehicle where a part that is past its limit was left on it."""
     unsafe = [
-        f"{place_of(each.corner)} {ONE_PART[each.part.part]}"
-        for each in closing.declined
-        if each.is_unsafe
+        part_at(lang, each.corner, each.part.part) for each in closing.declined if each.is_unsafe
     ]
-    return declined_stop_sentence("; ".join(dict.fromkeys(unsafe))) if unsafe else ""
+    if not unsafe:
+        return ""
+    return lang.say("stop.declined", parts=lang.joined(list(dict.fromkeys(unsafe))))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brakelog.lengths import DistanceUnit
@@ -42,8 +43,19 @@ class _Widths:
     grounds: int = 9
 
 
-def due_lines(found: DueList, shop: Shop, *, width: int = 80) -> list[Line]:
-    """Return the list for people."""
+def due_lines(found: DueList, shop: Shop, *, width: int = 80, aloud: bool = False) -> list[Line]:
+    """Return the list for people.
+
+    Parameters
+    ----------
+    aloud : bool
+        Whether it is read aloud: then each vehicle is a sentence of its own, and no figure is
+        understood by the column that it stands in.
+    """
+    return [*_list(found, shop, width, aloud), *wrapped(CAUTION, role="quiet", width=width)]
+
+
+def _list(found: DueList, shop: Shop, width: int, aloud: bool) -> list[Line]:
     longest = max((len(shown(entry.tag)) for entry in found.entries), default=0)
     widths = _Widths(tag=max(min(longest, 9 if width < WIDE else 24), 7))
     lines = [
@@ -51,13 +63,28 @@ def due_lines(found: DueList, shop: Shop, *, width: int = 80) -> list[Line]:
         *wrapped(_summary(found), width=width),
         Line(),
     ]
-    if found.entries:
+    if aloud:
+        lines += [_said(entry, shop) for entry in found.entries]
+        lines.append(Line())
+    elif found.entries:
         lines.append(Line(text=_head(widths, width), role="heading"))
         lines += [_entry(entry, shop, widths, width) for entry in found.entries]
         lines.append(Line())
-    lines += _missed(found, width)
-    lines += wrapped(CAUTION, role="quiet", width=width)
-    return lines
+    return [*lines, *_missed(found, width)]
+
+
+def due_of_sites_lines(
+    found: Sequence[tuple[str, Shop, DueList]], *, width: int = 80, aloud: bool = False
+) -> list[Line]:
+    """Return the lists of several sites, one after the other, the caution once."""
+    lines: list[Line] = []
+    for site, shop, due in found:
+        lines += [
+            Line(text=f"Site {shown(site)}", role="title"),
+            *_list(due, shop, width, aloud),
+            Line(),
+        ]
+    return [*lines, *wrapped(CAUTION, role="quiet", width=width)]
 
 
 def _summary(found: DueList) -> str:
@@ -123,6 +150,31 @@ def _entry(entry: DueEntry, shop: Shop, widths: _Widths, width: int) -> Line:
             rest += f"; {counted(entry.not_projected, 'part')} unknown"
         text = f"{text:<{_width_of(widths)}}  {at:>11}   {rest}"
     return Line(text=text, role=_role(entry))
+
+
+_NEEDS = {
+    "required": "work required",
+    "suggested": "work suggested",
+    "open": "something to measure or answer first",
+}
+
+
+def _said(entry: DueEntry, shop: Shop) -> Line:
+    """Return one vehicle in words that stand by themselves."""
+    part = entry.part
+    when = when_due(entry).replace(" old km", ", from an odometer of long ago")
+    said = [
+        f"{part.corner.code} {part.position.label}",
+        when if when[:1].isalpha() else f"not before {when}",
+    ]
+    if part.margin_nm is not None:
+        rest = about(abs(part.margin_nm), shop, against=(0,))
+        said.append(f"{rest} {'left to' if part.margin_nm >= 0 else 'past'} its limit")
+    if entry.left_mm is not None:
+        said.append(f"{_to_go(entry.left_mm, shop.distance_unit)} to go")
+    if entry.grounds != "none":
+        said.append(_NEEDS[entry.grounds])
+    return Line(text=f"{shown(entry.tag)}: {', '.join(said)}.", role=_role(entry))
 
 
 def _width_of(widths: _Widths) -> int:

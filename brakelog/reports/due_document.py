@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Any, TypeAlias
 
@@ -16,10 +17,11 @@ FORMAT = "brakelog.due/1"
 Json: TypeAlias = Any
 
 
-def due_document(found: DueList, wanted: Wanted) -> dict[str, Json]:
+def due_document(found: DueList, wanted: Wanted, site: str) -> dict[str, Json]:
     """Return the list as plain values; lengths are decimal strings in mm."""
     return {
         "format": FORMAT,
+        "site": site,
         "today": found.today.isoformat(),
         "wanted": {
             "from": _text(wanted.first_day),
@@ -72,16 +74,28 @@ def due_sheet(found: DueList) -> str:
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front.
     """
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
+    return _sheet([COLUMNS, *_sheet_rows(found)])
+
+
+def due_of_sites_sheet(found: Sequence[tuple[str, DueList]]) -> str:
+    """Return the lists of several sites as one sheet, with the site in front of every row."""
+    rows = [(_cell(site), *row) for site, due in found for row in _sheet_rows(due)]
+    return _sheet([("site", *COLUMNS), *rows])
+
+
+def _sheet_rows(found: DueList) -> Iterator[Sequence[str]]:
     for entry in found.entries:
         row = _entry(entry)
-        writer.writerow([_cell(row[name]) for name in COLUMNS])
+        yield [_cell(row[name]) for name in COLUMNS]
     for reason, tags in found.not_projected.items():
         for tag in tags:
             known = {"vehicle": tag, "state": reason}
-            writer.writerow([_cell(known.get(name)) for name in COLUMNS])
+            yield [_cell(known.get(name)) for name in COLUMNS]
+
+
+def _sheet(rows: Iterable[Sequence[str]]) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(rows)
     return out.getvalue()
 
 

@@ -5,23 +5,25 @@ from __future__ import annotations
 from datetime import date
 
 from brakelog.lengths import DistanceUnit
-from brakelog.rules.figure import distance
+from brakelog.reports.language.language import Language
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.verdict import VehicleVerdict
 from brakelog.wear.projection import BOUND_STEP, at_least_rounded_mm
 
 
-def _planned(mm: int, unit: DistanceUnit) -> str:
-    """Return a planned distance: as typed, else rounded down as other distances are."""
+def _planned_mm(mm: int, unit: DistanceUnit) -> int:
+    """Return a planned distance: as typed, else rounded down as other distances are. [mm]"""
     step_mm = unit.mm if mm % unit.mm == 0 else BOUND_STEP * unit.mm
-    return distance(mm // step_mm * step_mm if mm >= step_mm else mm // unit.mm * unit.mm, unit)
+    return mm // step_mm * step_mm if mm >= step_mm else mm // unit.mm * unit.mm
 
 
-def when_to_come_back(verdict: VehicleVerdict, *, is_dated: bool = False) -> str:
+def when_to_come_back(lang: Language, verdict: VehicleVerdict, *, is_dated: bool = False) -> str:
     """Return when to come back: before the first part may run out, if that is sooner.
 
     Parameters
     ----------
+    lang : Language
+        The customer's language.
     verdict : VehicleVerdict
         The verdict.
     is_dated : bool
@@ -30,12 +32,9 @@ def when_to_come_back(verdict: VehicleVerdict, *, is_dated: bool = False) -> str
     file, unit = verdict.file, verdict.file.shop.distance_unit
     planned_mm = next_planned_mm(file)
     months = file.visit.next_months or file.shop.next_months
-    far = _planned(planned_mm, unit)
+    far = lang.distance(_planned_mm(planned_mm, unit), unit)
     if verdict.required:
-        return (
-            f"Have what is needed now put right first. The next planned visit is then after {far} "
-            f"or {months} months, whichever is first."
-        )
+        return lang.count("back.required", months, far=far)
     lives = [
         life
         for part in verdict.suggested
@@ -44,28 +43,18 @@ def when_to_come_back(verdict: VehicleVerdict, *, is_dated: bool = False) -> str
     ]
     bounds = [at_least_rounded_mm(life.projection, unit.mm) for life in lives]
     if verdict.suggested and not bounds:
-        if is_dated:
-            return ""
-        return (
-            f"Ask us when to come back; that is sooner than the planned visit after {far} or "
-            f"{months} months, whichever is first."
-        )
+        return "" if is_dated else lang.count("back.ask", months, far=far)
     if bounds and min(bounds) < planned_mm:
         days = [life.dates.at_least for life in lives if life.dates and life.dates.at_least]
-        return (
-            f"{_sooner(min(bounds), min(days, default=None), unit)} Once it is done, the next "
-            f"planned visit is after {far} or {months} months, whichever is first."
-        )
-    return f"Your next planned visit is after {far} or {months} months, whichever is first."
+        sooner = _sooner(lang, min(bounds), min(days, default=None), unit)
+        return f"{sooner} {lang.count('back.once_done', months, far=far)}"
+    return lang.count("back.planned", months, far=far)
 
 
-def _sooner(bound_mm: int, day: date | None, unit: DistanceUnit) -> str:
+def _sooner(lang: Language, bound_mm: int, day: date | None, unit: DistanceUnit) -> str:
     if not bound_mm:
-        return "Unless the suggested work is done before, come back as soon as you can."
-    near = distance(bound_mm, unit)
+        return lang.say("back.soon")
+    near = lang.distance(bound_mm, unit)
     if day is None:
-        return f"Unless the suggested work is done before, come back within {near}."
-    return (
-        f"Unless the suggested work is done before, come back within {near} or by "
-        f"{day.isoformat()}, whichever is first."
-    )
+        return lang.say("back.within", near=near)
+    return lang.say("back.within_by", near=near, day=lang.day(day))

@@ -2,31 +2,50 @@
 
 from __future__ import annotations
 
-from brakelog.record.quantity import Position
-from brakelog.reports.plain_names import POSITION_NAMES
-
-STATES = {
-    "corrected": "corrected {}",
-    "at limit": "at its limit",
-    "past limit": "past its limit",
-    "too close": "too close to be sure",
-    "again": "to be read again",
-}
-"""What is said beside a figure."""
-WHEN_FITTED = "when fitted"
-_WITH_PLATE = {
-    Position.PAD_INNER: "inner pad with its plate",
-    Position.PAD_OUTER: "outer pad with its plate",
-    Position.SHOE_LEADING: "leading shoe with its plate",
-    Position.SHOE_TRAILING: "trailing shoe with its plate",
-}
+from brakelog.reports.customer_drawing import Drawing
+from brakelog.reports.customer_measured import Measured
+from brakelog.reports.language.figures import with_other
+from brakelog.reports.language.language import Language, capital
 
 
-def part_name(position: Position, *, has_plate: bool) -> str:
-    """Return the name of a part whose size was read."""
-    return _WITH_PLATE[position] if has_plate else POSITION_NAMES[position]
+def measured_words(lang: Language, name: str, row: Measured) -> str:
+    """Return one row of what was measured as a line, under a name."""
+    today = with_other(lang, row.size, row.size_other)
+    words = {
+        "name": name,
+        "today": f"{today}, {row.state}" if row.state else today,
+        "limit": with_other(lang, row.limit, row.limit_other),
+    }
+    if not row.before:
+        return lang.say("measured.row", **words)
+    return lang.say(
+        "measured.row_before", before=with_other(lang, row.before, row.before_other), **words
+    )
 
 
-def limit_unknown(*, is_on_file: bool) -> str:
-    """Return what stands in place of a limit."""
-    return "not settled yet" if is_on_file else "not on file"
+def named_row(lang: Language, row: Measured) -> str:
+    """Return one row of what was measured as a line, with its place."""
+    name = lang.say("measured.named", place=row.place, name=row.name)
+    return measured_words(lang, name, row)
+
+
+def drawing_words(lang: Language, drawing: Drawing) -> dict[str, str]:
+    """Return the place, the title, the description and the note of a drawing.
+
+    The description says what the drawing shows, for who cannot see it.
+    """
+    said = (capital(measured_words(lang, row.name, row)) for row in drawing.rows)
+    return {
+        "place": capital(drawing.place),
+        "title": lang.sentence("drawing.title", place=drawing.place),
+        "desc": " ".join(f"{each}." for each in said),
+        "note": _drum_note(lang, drawing),
+    }
+
+
+def _drum_note(lang: Language, drawing: Drawing) -> str:
+    if drawing.factor > 1:
+        return lang.count("drawing.drum_larger", drawing.factor)
+    if drawing.factor == 1:
+        return lang.say("drawing.drum_actual")
+    return lang.say("drawing.drum_undrawn") if drawing.undrawn_drum else ""

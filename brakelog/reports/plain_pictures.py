@@ -6,27 +6,35 @@ from collections.abc import Sequence
 
 from brakelog.record.quantity import Part
 from brakelog.record.shop import Shop
-from brakelog.reports.plain_names import POSITION_NAMES, place_of
-from brakelog.rules.figure import distance, one_unit
+from brakelog.reports.language.figures import both_sizes
+from brakelog.reports.language.language import Language
+from brakelog.reports.plain_names import position_at
 from brakelog.rules.part_history import PlaceHistory, RecordedReading
 
 
-def picture_words(place: PlaceHistory, shop: Shop) -> str:
+def picture_words(lang: Language, place: PlaceHistory, shop: Shop) -> str:
     """Return the readings of the part that is on the vehicle, and its limit."""
     running = place.running
     assert running is not None
     fine = place.position.part is Part.ROTOR
-    name = f"{place_of(place.corner)} {POSITION_NAMES[place.position]}".capitalize()
-    read = _read(running.readings, shop, fine=fine)
+    words = {
+        "part": position_at(lang, place.corner, place.position),
+        "readings": _read(lang, running.readings, shop, fine=fine),
+    }
     limit_nm = running.life.limit_nm
     if limit_nm is None:
-        return f"{name}: {read}."
-    return f"{name}: {read}; its limit is {one_unit(limit_nm, shop, fine=fine)}."
+        return lang.sentence("picture.words", **words)
+    limit, _ = both_sizes(lang, limit_nm, shop, fine=fine)
+    return lang.sentence("picture.words_limit", limit=limit, **words)
 
 
-def _read(readings: Sequence[RecordedReading], shop: Shop, *, fine: bool) -> str:
+def _read(lang: Language, readings: Sequence[RecordedReading], shop: Shop, *, fine: bool) -> str:
     return ", ".join(
-        f"{one_unit(each.size_nm, shop, fine=fine)} at "
-        f"{distance(each.odometer_mm, shop.distance_unit)} on {each.day.isoformat()}"
+        lang.say(
+            "picture.reading",
+            size=both_sizes(lang, each.size_nm, shop, fine=fine)[0],
+            odometer=lang.distance(each.odometer_mm, shop.distance_unit),
+            day=lang.day(each.day),
+        )
         for each in readings
     )

@@ -1,7 +1,4 @@
-"""What follows from waiting, in plain words: an honest range of distance and of days.
-
-Every sentence is whole, so that it can be said in another language.
-"""
+"""What follows from waiting, in plain words: an honest range of distance and of days."""
 
 from __future__ import annotations
 
@@ -12,9 +9,9 @@ from datetime import date
 from brakelog.lengths import DistanceUnit
 from brakelog.record.quantity import Part
 from brakelog.record.shop import Shop
-from brakelog.reports.plain_names import POSITION_NAMES, axle_parts, brakes_of, place_of
+from brakelog.reports.language.language import Language
+from brakelog.reports.plain_names import axle_parts, axle_words, brakes_of, position_at
 from brakelog.rules.dating import Dates
-from brakelog.rules.figure import distance
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.verdict import VehicleVerdict, Word
 from brakelog.rules.world import Plan, World
@@ -42,9 +39,9 @@ class Ahead:
     seldom_later: str
     """The month that goes with it: nobody knows a late day better."""
     at_least: str
-    """``4,000 km, not before 2026-12-14``; empty where no distance can be named."""
+    """``4,000 km, not before 14 Dec 2026``; empty where no distance can be named."""
     seldom_more: str
-    """``12,000 km, seldom after 2027-09``; empty where it is not worth saying."""
+    """``12,000 km, seldom after Sep 2027``; empty where it is not worth saying."""
     sentence: str
     """All of it in plain words."""
 
@@ -61,11 +58,13 @@ class Waiting:
     """What has to be known to take them rightly."""
 
 
-def waiting_of(verdict: VehicleVerdict, today: date | None = None) -> Waiting:
+def waiting_of(lang: Language, verdict: VehicleVerdict, today: date | None = None) -> Waiting:
     """Return how far the parts will go; nothing of an axle with required work open on it.
 
     Parameters
     ----------
+    lang : Language
+        The customer's language.
     verdict : VehicleVerdict
         The verdict.
     today : date, optional
@@ -84,14 +83,14 @@ def waiting_of(verdict: VehicleVerdict, today: date | None = None) -> Waiting:
         close = [each for each in left.lives if _is_close(each, shop.distance_unit)]
         first = close[:1] or list(_first_of_each(left))
         lives += first
-        told += [_ahead(each, shop.distance_unit, today) for each in first]
-        notes += _silent(left)
+        told += [_ahead(lang, each, shop.distance_unit, today) for each in first]
+        notes += _silent(lang, left)
         if not close and kept is not None and kept is not left:
-            notes += _with_new_linings(kept, left, shop)
+            notes += _with_new_linings(lang, kept, left, shop)
     return Waiting(
         may_wait=may_wait,
         ahead=tuple(sorted(told, key=lambda each: each.at_least_mm)),
-        notes=tuple(dict.fromkeys((*_basis(lives), *notes))),
+        notes=tuple(dict.fromkeys((*_basis(lang, lives), *notes))),
     )
 
 
@@ -123,8 +122,8 @@ def _first_of_each(world: World) -> Iterator[PositionLife]:
             yield life
 
 
-def _ahead(life: PositionLife, unit: DistanceUnit, today: date | None) -> Ahead:
-    part = f"{place_of(life.corner)} {POSITION_NAMES[life.position]}"
+def _ahead(lang: Language, life: PositionLife, unit: DistanceUnit, today: date | None) -> Ahead:
+    part = position_at(lang, life.corner, life.position)
     if _is_close(life, unit):
         return Ahead(
             part=part,
@@ -134,37 +133,30 @@ def _ahead(life: PositionLife, unit: DistanceUnit, today: date | None) -> Ahead:
             seldom_later="",
             at_least="",
             seldom_more="",
-            sentence=_no_distance(part.capitalize(), life),
+            sentence=lang.sentence("ahead.close" if life.is_close else "ahead.fast", part=part),
         )
     dates = life.dates
     least_mm = at_least_rounded_mm(life.projection, unit.mm)
     most_mm = latest_rounded_mm(life.projection, unit.mm) if _has_late_end(life) else None
     late_day = dates.latest if dates is not None and most_mm is not None else None
-    month = "" if late_day is None else late_day.isoformat()[:7]
-    least = distance(least_mm, unit)
-    most = "" if most_mm is None else distance(most_mm, unit)
+    least = lang.distance(least_mm, unit)
+    most = "" if most_mm is None else lang.distance(most_mm, unit)
+    month = "" if late_day is None else lang.month(late_day)
+    key = "ahead.range" if most else "ahead.least"
     return Ahead(
         part=part,
         at_least_mm=least_mm,
         not_before=dates.at_least.isoformat() if dates and dates.at_least else "",
         seldom_more_mm=most_mm,
-        seldom_later=month,
-        at_least=least if dates is None else _with_first_day(least, dates, today),
-        seldom_more=f"{most}, seldom after {month}" if month else most,
+        seldom_later="" if late_day is None else late_day.isoformat()[:7],
+        at_least=least if dates is None else _with_first_day(lang, least, dates, today),
+        seldom_more=lang.say("ahead.cell_seldom", most=most, month=month) if month else most,
         sentence=" ".join(
             [
-                _distance(part.capitalize(), least, most),
-                *([] if dates is None else [_days(dates, month, today)]),
+                lang.sentence(key, part=part, least=least, most=most),
+                *([] if dates is None else [_days(lang, dates, month, today)]),
             ]
         ),
-    )
-
-
-def _no_distance(part: str, life: PositionLife) -> str:
-    if life.is_close:
-        return f"{part}: it is so close to its limit that no safe distance can be stated."
-    return (
-        f"{part}: it wears so fast that no safe distance can be stated; let us look for the cause."
     )
 
 
@@ -172,43 +164,34 @@ def _has_late_end(life: PositionLife) -> bool:
     return life.is_lining and Note.FAR_EXTRAPOLATION not in life.projection.notes
 
 
-def _distance(part: str, least: str, latest: str) -> str:
-    if not latest:
-        return f"{part}: 9 of 10 such vehicles get at least {least} more from this visit."
-    return (
-        f"{part}: 9 of 10 such vehicles get at least {least} more from this visit, few get more "
-        f"than {latest}."
-    )
-
-
-def _with_first_day(least: str, dates: Dates, today: date | None) -> str:
+def _with_first_day(lang: Language, least: str, dates: Dates, today: date | None) -> str:
     if today is not None and dates.is_past(today):
-        return f"{least}, perhaps reached by now"
+        return lang.say("ahead.cell_past", least=least)
     if dates.at_least is None:
-        return f"{least}, in over 5 years"
-    return f"{least}, not before {dates.at_least.isoformat()}"
+        return lang.say("ahead.cell_beyond", least=least)
+    return lang.say("ahead.cell_not_before", least=least, day=lang.day(dates.at_least))
 
 
-def _days(dates: Dates, month: str, today: date | None) -> str:
+def _days(lang: Language, dates: Dates, month: str, today: date | None) -> str:
     """Return the same as days, as this vehicle is driven."""
     if today is not None and dates.is_past(today):
-        return "That day may have come already: please have it measured."
+        return lang.say("ahead.past")
     if dates.at_least is None:
-        return "That is more than five years ahead."
-    first = dates.at_least.isoformat()
+        return lang.say("ahead.beyond")
+    first = lang.day(dates.at_least)
     if not month:
-        return f"That is not before {first}."
-    return f"That is not before {first}, and seldom after {month}."
+        return lang.say("ahead.not_before", day=first)
+    return lang.say("ahead.not_before_seldom", day=first, month=month)
 
 
-def _basis(lives: list[PositionLife]) -> Iterator[str]:
+def _basis(lang: Language, lives: list[PositionLife]) -> Iterator[str]:
     """Yield what the distances and days rest on, once for all of them."""
     if any(life.dates is not None and not life.dates.usage.days_behind for life in lives):
-        yield "The days hold if you drive as much as others do here."
+        yield lang.say("ahead.as_others")
     elif any(life.dates is not None for life in lives):
-        yield "The days hold if you go on driving as much as before."
+        yield lang.say("ahead.as_before")
     if any(_is_nominal(life.projection) for life in lives):
-        yield "Where the size when new was not measured, it was taken from paper."
+        yield lang.say("ahead.from_paper")
 
 
 def _is_nominal(projection: Projection) -> bool:
@@ -218,29 +201,26 @@ def _is_nominal(projection: Projection) -> bool:
 _RARELY = frozenset({Refusal.NO_BASIS, Refusal.NO_READING})
 
 
-def _silent(world: World) -> Iterator[str]:
+def _silent(lang: Language, world: World) -> Iterator[str]:
     """Yield for which parts no distance can be told, and why."""
     stated = {life.position.part for life in world.stated}
     rarely: list[Part] = []
     for part in dict.fromkeys(life.position.part for life in world.unstated):
         lives = [life for life in world.unstated if life.position.part is part]
-        name = axle_parts(world.axle, part).capitalize()
         refusals = {life.projection.refusal for life in lives}
         if Refusal.UNRESOLVED in refusals:
-            yield f"{name}: we can say how far they will go once our questions are answered."
+            yield lang.sentence("ahead.questions", parts=axle_parts(lang, world.axle, part))
         elif part not in stated and refusals <= _RARELY:
             rarely.append(part)
     if len(rarely) > 1:
-        yield f"{brakes_of(world.axle)}: measured too rarely yet to say how far they will go."
+        yield lang.sentence("ahead.rarely", parts=brakes_of(lang, world.axle))
     elif rarely:
-        name = axle_parts(world.axle, rarely[0]).capitalize()
-        yield f"{name}: measured too rarely yet to say how far they will go."
+        yield lang.sentence("ahead.rarely", parts=axle_parts(lang, world.axle, rarely[0]))
     if world.stated and world.passed_over:
-        name = brakes_of(world.axle)
-        yield f"{name}: what could not be judged may end sooner than what is named here."
+        yield lang.sentence("ahead.unjudged", brakes=brakes_of(lang, world.axle))
 
 
-def _with_new_linings(kept: World, left: World, shop: Shop) -> Iterator[str]:
+def _with_new_linings(lang: Language, kept: World, left: World, shop: Shop) -> Iterator[str]:
     """Yield how far the rest would go beside new linings, where the rest would end first."""
     first, unit = kept.first, shop.distance_unit
     going = {each.part for each in left.suggested if each.word is Word.REPLACE}
@@ -249,15 +229,8 @@ def _with_new_linings(kept: World, left: World, shop: Shop) -> Iterator[str]:
     least_mm = at_least_rounded_mm(first.projection, unit.mm)
     if not least_mm or first.position.part is kept.lining:
         return
-    least = distance(least_mm, unit)
-    linings = axle_parts(kept.axle, kept.lining)
-    if kept.iron is Part.ROTOR:
-        yield (
-            f"With new {linings} the discs that stay would end first: 9 of 10 such vehicles get "
-            f"at least {least}."
-        )
-    else:
-        yield (
-            f"With new {linings} the drums that stay would end first: 9 of 10 such vehicles get "
-            f"at least {least}."
-        )
+    yield lang.say(
+        "ahead.beside_rotor" if kept.iron is Part.ROTOR else "ahead.beside_drum",
+        axle=axle_words(lang, kept.axle),
+        least=lang.distance(least_mm, unit),
+    )

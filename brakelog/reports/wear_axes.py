@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
@@ -53,6 +54,20 @@ class Room:
     """Share of its height that such a line takes, found by trial."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AxisWords:
+    """What stands beside the axes, in the language of who reads it."""
+
+    limit: str = "limit"
+    new: str = "new"
+    figure: Callable[[str], str] = str
+    """Makes a size as printed into one of the language."""
+    whole: Callable[[int], str] = "{:,}".format
+    """Prints a whole number, such as an odometer."""
+
+
+SHOP_WORDS = AxisWords()
+"""What the people of the shop read."""
 ALONE = Room(width_in=8.0, height_in=4.8, letters=84, line=0.045)
 STACKED = Room(width_in=8.0, height_in=2.8, letters=84, line=0.085)
 BESIDE = Room(width_in=4.7, height_in=2.6, letters=54, line=0.09)
@@ -62,7 +77,13 @@ _LEAST_GAP = 0.11
 """Share of the width below which two days beside each other would overlap."""
 
 
-def draw_life(axes: Axes, place: PlaceHistory, shop: Shop, room: Room = ALONE) -> None:
+def draw_life(
+    axes: Axes,
+    place: PlaceHistory,
+    shop: Shop,
+    room: Room = ALONE,
+    words: AxisWords = SHOP_WORDS,
+) -> None:
     """Draw the parts of one place onto axes: readings, line, limit, and how far it will go.
 
     Parameters
@@ -75,6 +96,8 @@ def draw_life(axes: Axes, place: PlaceHistory, shop: Shop, room: Room = ALONE) -
         Says the units.
     room : Room
         How large the drawing is.
+    words : AxisWords
+        What stands beside the axes.
     """
     scale = scale_of(shop)
     axes.set_title(name_of(place), loc="left", fontweight="bold", fontsize=9)
@@ -88,13 +111,13 @@ def draw_life(axes: Axes, place: PlaceHistory, shop: Shop, room: Room = ALONE) -
     if running is not None:
         _ahead(axes, running, scale)
         _readings(axes, running.life, running.readings, scale, colour="black")
-    _bounds(axes, (running or place.finished[-1]).life, scale)
+    _bounds(axes, (running or place.finished[-1]).life, scale, words)
     axes.margins(0.06, 0.07)
     if running is not None and room.letters:
         _said(axes, running, shop, room)
     axes.xaxis.set_major_locator(MaxNLocator(_MOST_TICKS, steps=[1, 2, 5, 10]))
     axes.set_ylabel(scale.unit.value)
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:,.0f}"))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: words.whole(round(value))))
     axes.grid(visible=True, linewidth=0.3, color="#C8C8C8")
     axes.set_axisbelow(True)
 
@@ -177,15 +200,16 @@ def _fan(axes: Axes, fan: Fan, scale: Scale) -> None:
         axes.plot(*([x] for x in tip), stroke.sign, color=AHEAD, ms=5, zorder=4)
 
 
-def _bounds(axes: Axes, life: PartLife, scale: Scale) -> None:
+def _bounds(axes: Axes, life: PartLife, scale: Scale, words: AxisWords) -> None:
     """Draw limit and new size, with their figures beyond the right edge."""
     if life.limit_nm is not None:
-        axes.axhline(scale.size(life.limit_nm), color=BEYOND, linewidth=1.6)
-        _beside(axes, f"limit\n{scale.figure(life.limit_nm)}", scale.size(life.limit_nm), BEYOND)
+        limit = scale.size(life.limit_nm)
+        axes.axhline(limit, color=BEYOND, linewidth=1.6)
+        _beside(axes, f"{words.limit}\n{words.figure(scale.figure(life.limit_nm))}", limit, BEYOND)
     if life.new_nm is not None:
         new = scale.size(life.new_nm)
         axes.axhline(new, color=EARLIER, linewidth=0.8, linestyle=(0, (1, 3)))
-        _beside(axes, f"new\n{scale.figure(life.new_nm)}", new, EARLIER)
+        _beside(axes, f"{words.new}\n{words.figure(scale.figure(life.new_nm))}", new, EARLIER)
 
 
 def _beside(axes: Axes, text: str, size: float, colour: str) -> None:

@@ -6,11 +6,10 @@ from collections.abc import Mapping
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import NM_PER_MM, DistanceUnit, parse_distance, parse_length
+from brakelog.record.shop import LANGUAGES
 from brakelog.store.store import Store
 from brakelog.workshop.office import check_name
 
-LANGUAGES = ("en",)
-"""Languages that the pages exist in."""
 MOST_DAILY_MM = 1_000 * DistanceUnit.KM.mm
 """Most that a vehicle is usually driven in a day; assumption: ten hours at motorway speed. [mm]"""
 LEAST_PROBABILITY = 0.5

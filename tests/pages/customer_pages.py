@@ -10,6 +10,7 @@ from brakelog.record.reading import ReadingSet, Stage
 from brakelog.reports.customer import Summary, customer_summary
 from brakelog.reports.customer_page import summary_page
 from brakelog.reports.customer_pictures import Picture, drawn
+from brakelog.reports.language.language import Language
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.store.opening import open_store
 from brakelog.workshop.customer import customer_case, every_customer_case
@@ -30,7 +31,7 @@ NAMES = {
 }
 
 
-def sample_pages(folder: Path) -> dict[str, Path]:
+def sample_pages(folder: Path, lang: Language | None = None) -> dict[str, Path]:
     """Return the page of every vehicle of the sample workshop, by its tag."""
     demo = run_demo(folder / "demo", DAY)
     pages = {}
@@ -40,16 +41,16 @@ def sample_pages(folder: Path) -> dict[str, Path]:
         ):
             assert found is not None
             facts = customer_summary(
-                found.verdict, found.customer, today=DAY, closing=found.closing
+                found.verdict, found.customer, today=DAY, closing=found.closing, lang=lang
             )
-            pictures = drawn(found.places, found.verdict.file.shop)
+            pictures = drawn(found.places, found.verdict.file.shop, lang)
             pages[vehicle.tag] = written(facts, folder / f"{vehicle.tag}.html", pictures)
     return pages
 
 
-def page_after_work(folder: Path) -> Path:
+def page_after_work(folder: Path, lang: Language | None = None) -> Path:
     """Return the page of a car of the sample workshop that got new pads and discs at the front."""
-    demo = run_demo(folder / "demo", DAY)
+    demo = run_demo(folder / "worked on", DAY)
     shop = Workshop(demo.store)
     for corner in ("LF", "RF"):
         for part, size in (("pads", "11.0 mm"), ("rotor", "26.0 mm")):
@@ -59,7 +60,7 @@ def page_after_work(folder: Path) -> Path:
             store, SHOWN, visit_name=None, stage=Stage.AS_LEFT, render=None, today=DAY
         )
     # Its job is taken for finished: here only the room on the sheet is looked at.
-    facts = customer_summary(found.verdict, found.customer, today=DAY)
+    facts = customer_summary(found.verdict, found.customer, today=DAY, lang=lang)
     return written(facts, folder / "after-work.html")
 
 

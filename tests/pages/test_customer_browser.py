@@ -174,9 +174,9 @@ def test_a_name_written_from_the_right_does_not_turn_the_day_round(
                     return range.getBoundingClientRect().left;
                 };
                 const [name, rest] = [line.querySelector('bdi').firstChild, line.lastChild];
-                return [place(name, 0, 1), place(rest, 2, 6), place(rest, 7, 9)];
+                return [place(name, 0, 1), place(rest, 2, 3), place(rest, 4, 7)];
             }"""
         )
 
-    # The name stands first, and within the day the year stands before the month.
+    # The name stands first, and within the day its number stands before the month.
     assert lefts[0] < lefts[1] < lefts[2]

@@ -8,7 +8,7 @@ from tests.docs.schemas.kinds import Closed, Either, Form, Many, Maybe, Record, 
 from tests.docs.schemas.scalars import (
     AXLE,
     CORNER,
-    COUNT,
+    DISTANCE,
     DISTANCE_UNIT,
     FLAG,
     LENGTH,
@@ -102,9 +102,9 @@ _WAITING = Record(
                 says="How far one part will go.",
                 keys={
                     "part": WORDS,
-                    "at_least_mm": COUNT,
+                    "at_least_km": DISTANCE,
                     "not_before": _DAY_OR_EMPTY,
-                    "seldom_more_mm": Maybe(COUNT),
+                    "seldom_more_km": Maybe(DISTANCE),
                     "seldom_later": _MONTH_OR_EMPTY,
                     "at_least": TEXT,
                     "seldom_more": TEXT,
@@ -119,7 +119,7 @@ _WAITING = Record(
 )
 SUMMARY = Form(
     name="summary",
-    version=2,
+    version=3,
     title="The customer's page",
     says="What stands on the customer's page.",
     body={

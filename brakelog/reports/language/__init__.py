@@ -1,0 +1,1 @@
+"""Languages of what a customer reads: one catalogue of sentences for each, and its formats."""
