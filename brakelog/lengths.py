@@ -106,6 +106,7 @@ _NUMBER = re.compile(r"(?P<sign>[+-]?)(?P<whole>[0-9]*)(?:[.,](?P<part>[0-9]*))?
 _FRACTION = re.compile(
     r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)(?:[ ]+|-))?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)", re.ASCII
 )
+_CONTROL = re.compile("[\x00-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 _DISTANCE_WORDS = {
     "km": DistanceUnit.KM,
     "mi": DistanceUnit.MILE,
@@ -158,6 +159,7 @@ def parse_length(
     """
     if len(text) > LONGEST_TEXT:
         raise InvalidInput(f"too long for a number: {clip(text)!r}", hint="type one value")
+    _refuse_control(text)
     body = text.replace("\u00a0", " ").replace("\u2212", "-").strip()
     if not body:
         raise InvalidInput("no number typed", hint="type a value, or leave it out")
@@ -202,6 +204,14 @@ def parse_length(
         last_digit_nm=0 if is_fraction else max(int(last_digit * unit.nm), 1),
         unit_typed=unit_typed,
     )
+
+
+def _refuse_control(text: str) -> None:
+    """Refuse control characters; some of them count as blanks, and would be kept with the text."""
+    if _CONTROL.search(text.strip(" \t\r\n")):
+        raise InvalidInput(
+            f"{clip(text)!r} holds characters that are no text", hint="type it again"
+        )
 
 
 def _split_unit(body: str) -> tuple[str, str]:
@@ -265,6 +275,7 @@ def parse_distance(text: str, *, declared: DistanceUnit | None) -> tuple[int, Di
     """
     if len(text) > LONGEST_TEXT:
         raise InvalidInput(f"too long for an odometer: {clip(text)!r}", hint="type one number")
+    _refuse_control(text)
     body = text.replace("\u00a0", " ").strip().lower()
     found = re.fullmatch(r"([0-9][0-9., ']*)\s*([a-z]*)", body, re.ASCII)
     if found is None:

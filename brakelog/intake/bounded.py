@@ -8,6 +8,8 @@ from typing import TextIO
 
 _CHUNK = 65_536
 """Characters dropped at a time while an over-long line is skipped."""
+MOST_SKIPPED = 300_000_000
+"""Characters of a line that are skipped; what goes on is no text, or has no end. Assumption."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +24,9 @@ class BoundedLine:
 def bounded_lines(stream: TextIO, *, longest: int) -> Iterator[BoundedLine]:
     """Yield the lines of a text; one longer than the bound is skipped to its end.
 
+    It is told of before it is skipped, so that nobody waits for the end who stops there. A line
+    that does not end at all is the last one.
+
     >>> import io
     >>> [line.text for line in bounded_lines(io.StringIO("a\\nbbbb\\nc"), longest=3)]
     ['a\\n', '', 'c']
@@ -32,6 +37,10 @@ def bounded_lines(stream: TextIO, *, longest: int) -> Iterator[BoundedLine]:
         if len(text.rstrip("\r\n")) <= longest:
             yield BoundedLine(number=number, text=text)
             continue
+        yield BoundedLine(number=number, text="", is_too_long=True)
+        left = MOST_SKIPPED
         while text and not text.endswith(("\n", "\r")):
             text = stream.readline(_CHUNK)
-        yield BoundedLine(number=number, text="", is_too_long=True)
+            left -= len(text)
+            if left < 0:
+                return

@@ -22,7 +22,7 @@ class Cells:
         self.problems: list[Problem] = []
         self._texts = texts
         for column, text in texts.items():
-            if has_control(text, breaks_allowed=True):
+            if not text.isprintable() and has_control(text, breaks_allowed=True):
                 self.refuse(f"{column} holds control characters")
 
     def __getitem__(self, column: str) -> str:
@@ -41,9 +41,14 @@ class Cells:
 
     def maybe(self, column: str, parse: Callable[[str], _T], otherwise: _T) -> _T:
         """Read a cell that may be empty."""
-        if not self[column]:
+        text = self._texts.get(column)
+        if not text:
             return otherwise
-        return self.attempt(lambda: parse(self[column]), otherwise, before=f"{column}: ")
+        try:
+            return parse(text)
+        except InvalidInput as error:
+            self.problems.append(problem_from(error, self.source, before=f"{column}: "))
+            return otherwise
 
     def attempt(self, action: Callable[[], _T], otherwise: _T, *, before: str = "") -> _T:
         """Return the result, or note why there is none."""

@@ -91,6 +91,14 @@ class ReadingRow:
 
 def read_reading(cells: Cells) -> ReadingRow:
     """Return the reading of one row, checked as far as the sheet alone allows."""
+    row = read_unchecked(cells)
+    if row.quantity is not None and not cells.problems:
+        cells.attempt(lambda: check_alone(row), None)
+    return row
+
+
+def read_unchecked(cells: Cells) -> ReadingRow:
+    """Return the reading of one row whose values are checked when it is filed."""
     row = ReadingRow(
         source=cells.source,
         vehicle=cells.name("vehicle"),
@@ -114,8 +122,6 @@ def read_reading(cells: Cells) -> ReadingRow:
         cells.refuse("the row has neither a quantity nor looked_over")
     elif row.options:
         cells.refuse(f"{next(iter(row.options))} is filled and there are no values")
-    if row.quantity is not None and not cells.problems:
-        cells.attempt(lambda: _check_alone(row), None)
     return row
 
 
@@ -142,7 +148,7 @@ def reading_entry(row: ReadingRow, context: Context) -> ReadingEntry | None:
         quantity=row.quantity,
         tokens=row.tokens,
         options=row.options,
-        context=replace(context, stage=row.stage),
+        context=context if context.stage is row.stage else replace(context, stage=row.stage),
     )
 
 
@@ -162,10 +168,15 @@ def row_entries(row: ReadingRow, context: Context) -> tuple[Entry, ...]:
     return found
 
 
-def _check_alone(row: ReadingRow) -> None:
+def check_alone(row: ReadingRow) -> None:
     """Refuse what is wrong whatever the gauges and people on file are.
 
     Where the unit depends on them, only what is wrong in every unit.
+
+    Raises
+    ------
+    InvalidInput
+        With what is wrong.
     """
     options = {name: text for name, text in row.options.items() if name not in _NAMES}
     bare = replace(row, options=options)

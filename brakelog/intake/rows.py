@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from brakelog.intake import (
@@ -61,3 +61,9 @@ FORMS: Mapping[str, SheetForm[Row]] = {
         columns=fitting_row.COLUMNS, required=fitting_row.REQUIRED, read=fitting_row.read_fitting
     ),
 }
+
+FORMS_TO_FILE: Mapping[str, SheetForm[Row]] = {
+    **FORMS,
+    "readings": replace(FORMS["readings"], read=reading_row.read_unchecked),
+}
+"""The same for rows that are filed at once: what filing checks anyway is not checked twice."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import BinaryIO, TextIO, TypeVar, cast
+from typing import BinaryIO, Generic, TextIO, TypeVar, cast
 
-from brakelog.errors import BadSheet, InvalidInput, Problem
+from brakelog.errors import BadSheet, InvalidInput, Problem, clip
 from brakelog.intake.bounded import bounded_lines
 from brakelog.intake.cell import clean
 from brakelog.intake.cells import Cells
@@ -23,10 +24,27 @@ LONGEST_LINE = 100_000
 """Characters of a line. Assumption: no row of ours is longer."""
 LONGEST_CELL = 20_000
 """Characters of a cell. Assumption: 500 values need less; a lost closing quote needs more."""
-MOST_ROWS = 1_000_000
-"""Assumption: thirty years of a large shop are less."""
+MOST_ROWS = 2_000_000
+"""Assumption: ten years of a chain of shops are less; more of them take an hour. [-]"""
+ROWS_COMPARED = 200_000
+"""Rows of a sheet that later ones are compared with, lest one is listed twice: some 30 MB. What
+comes later is compared with the store, where a row that is on file is not added again. [-]"""
+MOST_LINES = 2_500_000
+"""Lines, blank ones too: a file of line breaks without end is no sheet."""
+LARGEST = 500_000_000
+"""Characters of a sheet, and bytes of its file. Assumption: twice what so many rows need."""
 _NEVER_IN_TEXT = ("\x00", "\ufffd")
 """A zero byte, and the sign that stands for bytes that could not be read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowRead(Generic[_R]):
+    """One filled row of a sheet: what it says, or what is wrong with it."""
+
+    row: _R | None
+    key: str
+    """Stands for what the row says; empty where it cannot be read."""
+    problems: tuple[Problem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,9 +126,50 @@ def read_form(
     outcome : str
         What a sheet with problems leads to, for the message.
     """
+    rows: list[_R] = []
+    problems: list[Problem] = []
+    with open_rows(stream, name, kind, forms, outcome=outcome) as (found, read):
+        for each in read:
+            problems += each.problems
+            if each.row is not None:
+                rows.append(each.row)
+            if len(problems) >= MOST_PROBLEMS:
+                break
+    if problems and collect is None:
+        raise bad_input(problems, name, outcome)
+    if collect is not None:
+        collect.extend(problems)
+    return found, tuple(rows)
+
+
+@contextmanager
+def open_rows(
+    stream: BinaryIO | TextIO,
+    name: str,
+    kind: str | None,
+    forms: Mapping[str, SheetForm[_R]],
+    *,
+    outcome: str = "nothing was imported",
+) -> Iterator[tuple[str, Iterator[RowRead[_R]]]]:
+    """Hand out the kind of a sheet and its rows one by one; none stays in memory.
+
+    Parameters
+    ----------
+    stream, name, kind, forms, outcome
+        As for ``read_form``.
+
+    Raises
+    ------
+    BadSheet
+        Where the header has problems, or quotes do not match.
+    InvalidInput
+        Where it is no sheet at all: empty, no text, too large, a line or cell without end.
+    """
     text, wrapper = _as_text(stream)
     try:
-        return _read(_Feed(text, name), name, kind, forms, collect, outcome)
+        feed = _Feed(text, name)
+        header = _header(feed, name, kind, forms, outcome)
+        yield header.kind, _rows(feed, header, name, forms[header.kind])
     except UnicodeDecodeError as error:
         raise _not_text(name) from error
     finally:
@@ -129,6 +188,14 @@ def _not_text(name: str) -> InvalidInput:
     return InvalidInput(f"{name} is not UTF-8 text", hint="save the sheet as CSV UTF-8")
 
 
+def too_large(name: str) -> InvalidInput:
+    """Return the error for a file that is too large for a sheet."""
+    return InvalidInput(
+        f"{clip(name)} is too large for a sheet",
+        hint=f"split it: at most {LARGEST // 1_000_000} MB and {MOST_ROWS} rows",
+    )
+
+
 class _Feed:
     """Lines for the CSV reader, which refuse what has no end; counts as it goes."""
 
@@ -136,6 +203,7 @@ class _Feed:
         self._lines = bounded_lines(stream, longest=LONGEST_LINE)
         self._name = name
         self.number = 0
+        self.size = 0
         self.row_size = 0
         """Characters handed out since the last row was complete."""
 
@@ -153,6 +221,9 @@ class _Feed:
         text = line.text.removeprefix("\ufeff") if line.number == 1 else line.text
         if any(sign in text for sign in _NEVER_IN_TEXT):
             raise _not_text(self._name)
+        self.size += len(text)
+        if line.number > MOST_LINES or self.size > LARGEST:
+            raise too_large(self._name)
         self.row_size += len(text)
         if self.row_size > LONGEST_LINE:
             raise InvalidInput(
@@ -162,56 +233,41 @@ class _Feed:
         return text
 
 
-def _read(
-    feed: _Feed,
-    name: str,
-    kind: str | None,
-    forms: Mapping[str, SheetForm[_R]],
-    collect: list[Problem] | None,
-    outcome: str,
-) -> tuple[str, tuple[_R, ...]]:
+def _header(
+    feed: _Feed, name: str, kind: str | None, forms: Mapping[str, SheetForm[_R]], outcome: str
+) -> Header:
     first = next((line for line in feed if line.strip(" ,;\t\r\n")), None)
     if first is None:
         raise InvalidInput(f"{name} is empty", hint="the first line names the columns")
     header = read_header(first, f"{name}:{feed.number}", kind, forms)
     if header.problems:
         raise bad_input(list(header.problems), name, outcome)
-    rows, problems = _read_rows(feed, header, name, forms[header.kind])
-    if problems and collect is None:
-        raise bad_input(problems, name, outcome)
-    if collect is not None:
-        collect.extend(problems)
-    if not rows and not problems:
-        raise InvalidInput(f"{name} has a header and no rows", hint="fill in a row")
-    return header.kind, tuple(rows)
+    return header
 
 
-def _read_rows(
-    feed: _Feed, header: Header, name: str, form: SheetForm[_R]
-) -> tuple[list[_R], list[Problem]]:
-    rows: list[_R] = []
-    problems: list[Problem] = []
-    first_seen: dict[str, int] = {}
+def _rows(feed: _Feed, header: Header, name: str, form: SheetForm[_R]) -> Iterator[RowRead[_R]]:
+    first_seen: dict[bytes, int] = {}
+    count = 0
     for number, texts in _records(feed, header.delimiter, name):
+        count += 1
+        if count > MOST_ROWS:
+            raise too_large(name)
         row, wrong = _read_row(texts, header, f"{name}:{number}", form)
-        if row is not None:
-            key = row_key(header.kind, row)
-            if key in first_seen:
-                wrong = [
-                    Problem(
-                        source=f"{name}:{number}",
-                        message=f"listed twice, first on line {first_seen[key]}",
-                    )
-                ]
-            else:
-                first_seen[key] = number
-                rows.append(row)
-        problems.extend(wrong)
-        if len(problems) >= MOST_PROBLEMS:
-            break
-        if len(rows) > MOST_ROWS:
-            raise InvalidInput(f"{name} has more than {MOST_ROWS} rows", hint="split the sheet")
-    return rows, problems
+        if row is None:
+            yield RowRead(row=None, key="", problems=tuple(wrong))
+            continue
+        key = row_key(header.kind, row)
+        earlier = first_seen.get(mark := bytes.fromhex(key))
+        if earlier is not None:
+            said = f"listed twice, first on line {earlier}"
+            wrong = [Problem(source=f"{name}:{number}", message=said)]
+            yield RowRead(row=None, key=key, problems=tuple(wrong))
+            continue
+        if len(first_seen) < ROWS_COMPARED:
+            first_seen[mark] = number
+        yield RowRead(row=row, key=key)
+    if not count:
+        raise InvalidInput(f"{name} has a header and no rows", hint="fill in a row")
 
 
 def _records(feed: _Feed, delimiter: str, name: str) -> Iterator[tuple[int, list[str]]]:

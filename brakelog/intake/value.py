@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import LengthUnit, TypedLength, decimal_mm, parse_length
 from brakelog.record.gauge import Gauge
 from brakelog.record.quantity import Quantity, check_window
 
+VALUES_KNOWN = 16_384
+"""Values that are kept in mind: the readings of one gauge come again and again. [-]"""
 NOT_MEASURED = "x"
 """Stands for a point that was not measured."""
 _NOT_VALUES = frozenset({"-", "_", "?", "n/a", "na", "nil", "none"})
@@ -31,6 +34,7 @@ _SAID_BY_A_GAUGE = (
 """What gauges send in place of a number; common practice."""
 
 
+@lru_cache(maxsize=VALUES_KNOWN)
 def read_value(
     quantity: Quantity,
     text: str,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
 
 from brakelog.intake.cells import Cells
-from brakelog.intake.words import parse_day
+from brakelog.intake.words import WORDS_KNOWN, parse_day
 from brakelog.lengths import DistanceUnit, parse_distance
 
 
@@ -25,6 +26,7 @@ def odometer(text: str, declared: DistanceUnit | None) -> tuple[int, DistanceUni
     return parse_distance(text, declared=declared)
 
 
+@lru_cache(maxsize=WORDS_KNOWN)
 def parse_odometer(text: str) -> str:
     """Return the cell itself if it can be an odometer in one unit or the other.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from fractions import Fraction
+from functools import lru_cache
 
 from brakelog.errors import InvalidInput, clip
 from brakelog.lengths import LengthUnit, parse_length
@@ -18,6 +19,9 @@ COLDEST_DC, HOTTEST_DC = -400, 7_000
 [tenths of a degree Celsius]"""
 MOST_FASTENERS = 32
 """Wheel nuts of one hub. Assumption: no road vehicle has more."""
+
+WORDS_KNOWN = 4_096
+"""Texts whose meaning is kept in mind: a sheet says the same words over and over. [-]"""
 
 _TIPS = {
     "pointed": Tips.POINTED,
@@ -43,6 +47,7 @@ def has_control(text: str, *, breaks_allowed: bool = False) -> bool:
     return (_CONTROL_IN_CELL if breaks_allowed else _CONTROL).search(text) is not None
 
 
+@lru_cache(maxsize=WORDS_KNOWN)
 def parse_unit(text: str) -> LengthUnit:
     """Read the word for a unit of length.
 
@@ -51,9 +56,10 @@ def parse_unit(text: str) -> LengthUnit:
     """
     word = text.strip()
     try:
-        # A word with digits in it would be taken for the fraction of a mixed number.
-        if any(sign.isdigit() for sign in word):
-            raise InvalidInput("it holds digits")
+        # A word with digits in it would be taken for the fraction of a mixed number, and one with
+        # a comma for the mark that some gauges put between a number and its unit.
+        if any(sign.isdigit() or sign == "," for sign in word):
+            raise InvalidInput("it holds more than letters")
         return parse_length(f"1 {word}", declared=None).unit
     except InvalidInput:
         raise InvalidInput(
@@ -63,7 +69,7 @@ def parse_unit(text: str) -> LengthUnit:
 
 def is_unit_word(text: str) -> bool:
     """Whether the word is a unit of length and nothing else."""
-    if len(text) > _LONGEST_UNIT_WORD:
+    if len(text) > _LONGEST_UNIT_WORD or text[:1].isdigit():
         return False
     try:
         parse_unit(text)
@@ -75,6 +81,7 @@ def is_unit_word(text: str) -> bool:
 _LONGEST_UNIT_WORD = len("inches")
 
 
+@lru_cache(maxsize=WORDS_KNOWN)
 def parse_stage(text: str) -> Stage:
     """Read ``as-found`` or ``as-left``."""
     word = " ".join(re.split(r"[\s_-]+", text.strip().lower()))
@@ -154,6 +161,7 @@ def parse_temperature(text: str) -> int:
     return round(degrees * 10)
 
 
+@lru_cache(maxsize=WORDS_KNOWN)
 def parse_day(text: str) -> date:
     """Read a date; only year-month-day, because the other orders are mistaken for each other."""
     if _DAY.fullmatch(text.strip()) is None:

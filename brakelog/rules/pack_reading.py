@@ -29,6 +29,10 @@ _LONGEST_ID = 60
 _LONGEST_TEXT = 1_000
 _MOST_CLAUSES = 200
 """Bounds of what a pack may hold; assumption: a lining clause of no law comes near them."""
+_LONGEST_NUMBER = 64
+"""Bits of a whole number that is repeated in a message."""
+_NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
+"""Control characters: they could steer a terminal, and a zero byte cannot be stored everywhere."""
 PACK_TEXTS = ("id", "title", "document", "authority", "jurisdiction", "scope", "standing_note")
 """Texts that every pack must have."""
 _PACK_KEYS = {*PACK_TEXTS, "standing", "valid_from", "valid_from_note", "clauses"}
@@ -218,7 +222,10 @@ class _Table:
         """Return a text; empty where it is missing or wrong."""
         value = self.mapping.get(key, "")
         if not isinstance(value, str):
-            self.wrong(key, "is no text", str(value))
+            self.wrong(key, "is no text", _said(value))
+            return ""
+        if _NO_TEXT.search(value):
+            self.wrong(key, "holds control characters")
             return ""
         text = " ".join(value.split())
         if not text and needed:
@@ -231,7 +238,7 @@ class _Table:
         """Return a list of texts; empty where it is missing or wrong."""
         value = self.mapping.get(key, [])
         if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
-            self.wrong(key, "is no list of texts", str(value))
+            self.wrong(key, "is no list of texts", _said(value))
             return []
         return value
 
@@ -243,16 +250,29 @@ class _Table:
             if needed:
                 self.wrong(key, f"is missing; one of: {allowed}")
             return None
-        try:
-            return kind(value)
-        except ValueError:
-            self.wrong(key, f"one of: {allowed}", str(value))
-            return None
+        found = next((each for each in kind if each.value == value), None)
+        if found is None:
+            self.wrong(key, f"one of: {allowed}", _said(value))
+        return found
 
     def day(self, key: str) -> date | None:
         """Return a date; None where it is missing or wrong."""
         value = self.mapping.get(key)
         if value is not None and (not isinstance(value, date) or isinstance(value, datetime)):
-            self.wrong(key, "is no date such as 2018-05-20", str(value))
+            self.wrong(key, "is no date such as 2018-05-20", _said(value))
             return None
         return value
+
+
+def _said(value: object) -> str:
+    """Return a value in short, whatever the file holds in its place.
+
+    Tables within tables have no bound, and whole numbers have more digits than can be printed.
+    """
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, int) and value.bit_length() > _LONGEST_NUMBER:
+        return "a huge number"
+    return str(value)

@@ -15,6 +15,11 @@ from brakelog.store.store import Store
 
 LONGEST_FILE = 200_000
 """Bytes of a pack; assumption: the longest that comes with the program has 4,000."""
+LONGEST_LINE = 4_000
+"""Characters of a line; assumption: a text of 1,000 with its key needs less."""
+MOST_DOTS = 60
+"""Points in a line. The cost of a key such as a.b.c grows with the square of its parts, in time and
+in memory: one line of 200,000 bytes takes 40 GB. Assumption: no sentence has as many."""
 _SUFFIX = ".toml"
 
 
@@ -55,14 +60,53 @@ def pack_of_text(text: str, name: str) -> Pack:
     """
     import tomllib
 
+    _refuse_endless(text, name)
     try:
         mapping = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise RulePackError(
-            f"{name} is no TOML: {clip(str(error), 60)}",
-            hint='a line of it is such as: id = "my-rules"',
-        ) from error
+    except RecursionError:
+        raise _no_toml(name, "tables within tables without end") from None
+    except ValueError as error:
+        # Not only its own error: a whole number of thousands of digits is none of them.
+        raise _no_toml(name, clip(str(error), 60)) from error
     return read_pack(mapping, name)
+
+
+def _refuse_endless(text: str, name: str) -> None:
+    for number, line in enumerate(text.splitlines(), start=1):
+        if len(line) > LONGEST_LINE:
+            raise _no_toml(name, f"line {number} has more than {LONGEST_LINE} characters")
+        if line.count(".") > MOST_DOTS:
+            raise _no_toml(name, f"line {number} has more than {MOST_DOTS} points")
+
+
+def _no_toml(name: str, reason: str) -> RulePackError:
+    return RulePackError(
+        f"{clip(name)} is no TOML that can be read: {reason}",
+        hint='a line of it is such as: id = "my-rules"',
+    )
+
+
+def pack_of_bytes(content: bytes, name: str) -> Pack:
+    """Return the pack that the content of a file holds.
+
+    Raises
+    ------
+    RulePackError
+        Where it is too long, no text, no TOML, or anything in it is wrong.
+    """
+    return pack_of_text(_as_text(content, name), name)
+
+
+def _as_text(content: bytes, name: str) -> str:
+    if len(content) > LONGEST_FILE:
+        raise RulePackError(
+            f"{clip(name)} is too long for a pack of local rules",
+            hint=f"at most {LONGEST_FILE} bytes",
+        )
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise RulePackError(f"{clip(name)} is not UTF-8", hint="save it as UTF-8") from error
 
 
 def pack_file(path: Path) -> tuple[str, Pack]:
@@ -84,12 +128,7 @@ def pack_file(path: Path) -> tuple[str, Pack]:
         raise NotFound(f"there is no file {path}", hint="check the name") from error
     except OSError as error:
         raise StoreError(f"{path} cannot be read: {error.strerror}") from error
-    if len(content) > LONGEST_FILE:
-        raise RulePackError(f"{path.name} is too long for a pack of local rules")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise RulePackError(f"{path.name} is not UTF-8", hint="save it as UTF-8") from error
+    text = _as_text(content, path.name)
     return text, pack_of_text(text, path.name)
 
 
