@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from brakelog.cli.terminal import columns, say, say_lines, today
+from brakelog.cli.terminal import columns, say, say_lines, today, write_new
 
 
 def hang_up(app: typer.Typer) -> None:
@@ -36,7 +36,7 @@ def demo(
     page = result.folder / f"brakes-{SHOWN}.html"
     facts = customer_summary(case.verdict, case.customer, closing=case.closing)
     pictures = drawn(case.places, case.verdict.file.shop)
-    page.write_text(summary_page(facts, pictures), encoding="utf-8")
+    write_new(page, summary_page(facts, pictures), replace=True)
     store = result.store
     say()
     say(f"Store:           {store}")

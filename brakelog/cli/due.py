@@ -11,9 +11,20 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brakelog.cli.terminal import columns, opened, say_json, say_lines, say_text, today
+from brakelog.cli.terminal import (
+    columns,
+    is_plain,
+    lock_wait_s,
+    opened,
+    say_json,
+    say_lines,
+    say_text,
+    today,
+)
+from brakelog.errors import InvalidInput
 
 if TYPE_CHECKING:
+    from brakelog.rules.due import Wanted
     from brakelog.store.store import Store
 
 PATIENCE_S = 1.0
@@ -47,6 +58,13 @@ def due(
     rebuild: Annotated[
         bool, typer.Option("--rebuild", help="Throw away what is kept and work it out anew.")
     ] = False,
+    every_site: Annotated[
+        bool,
+        typer.Option("--every-site", help="On a server: the lists of all sites, site by site."),
+    ] = False,
+    processes: Annotated[
+        int, typer.Option("--processes", min=1, max=64, help="Sites worked on at a time.")
+    ] = 2,
     as_json: Annotated[bool, typer.Option("--json", help="As JSON.")] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="As comma-separated values.")] = False,
 ) -> None:
@@ -57,6 +75,8 @@ def due(
         raise typer.BadParameter("--experience or --back-test, not both")
     if as_csv and (experience or back_test):
         raise typer.BadParameter("--csv is for the list")
+    if every_site and (experience or back_test or rebuild):
+        raise typer.BadParameter("--every-site is for the list")
     from brakelog.workshop.due import due_list, read_wanted
 
     with opened(ctx) as store:
@@ -68,6 +88,11 @@ def due(
             vehicle_class=vehicle_class,
             grounds=grounds,
         )
+        if every_site:
+            _every_site(
+                store, wanted, _day(on) or today(), processes, as_json=as_json, as_csv=as_csv
+            )
+            return
         _refresh(store, rebuild=rebuild)
         if experience:
             _say_experience(store, as_json=as_json)
@@ -80,7 +105,7 @@ def due(
     if as_json:
         from brakelog.reports.due_document import due_document
 
-        say_json(due_document(found, wanted))
+        say_json(due_document(found, wanted, shop.site))
     elif as_csv:
         from brakelog.reports.due_document import due_sheet
 
@@ -88,7 +113,47 @@ def due(
     else:
         from brakelog.reports.due import due_lines
 
-        say_lines(due_lines(found, shop, width=columns(most=200)))
+        say_lines(due_lines(found, shop, width=columns(most=200), aloud=is_plain()))
+
+
+def _every_site(
+    store: Store, wanted: Wanted, day: date, processes: int, *, as_json: bool, as_csv: bool
+) -> None:
+    from brakelog.store.address import ServerAddress
+    from brakelog.workshop.due_of_sites import due_of_sites
+
+    if not isinstance(store.path, ServerAddress):
+        raise InvalidInput("a file holds one site", hint="--every-site is for a store on a server")
+    from brakelog.store.postgres_opening import open_sites
+
+    sites = open_sites(store.path, wait_s=lock_wait_s())
+    with progress() as told:
+        found = list(
+            due_of_sites(
+                store.path,
+                sites,
+                wanted,
+                day,
+                wait_s=lock_wait_s(),
+                processes=processes,
+                told=told,
+            )
+        )
+    if as_json:
+        from brakelog.reports.due_document import due_document
+
+        for each in found:
+            say_json(due_document(each.due, wanted, each.site), on_a_line=True)
+    elif as_csv:
+        from brakelog.reports.due_document import due_of_sites_sheet
+
+        lists = [(each.site, each.due) for each in found]
+        say_text(due_of_sites_sheet(lists), ends=True)
+    else:
+        from brakelog.reports.due import due_of_sites_lines
+
+        shops = [(each.site, each.shop, each.due) for each in found]
+        say_lines(due_of_sites_lines(shops, width=columns(most=200), aloud=is_plain()))
 
 
 def _day(text: str | None) -> date | None:
@@ -117,7 +182,7 @@ def _refresh(store: Store, *, rebuild: bool) -> None:
 @contextmanager
 def progress() -> Iterator[Callable[[str, int, int], None]]:
     """Show how far some work is on standard error, once it takes longer than a second."""
-    if not sys.stderr.isatty():
+    if not sys.stderr.isatty() or is_plain():
         yield lambda what, done, total: None
         return
     bars: dict[str, int] = {}

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from brakelog.cli.terminal import columns, opened, read_unit, say, say_json, say_lines, today
+from brakelog.cli.terminal import beep, columns, opened, read_unit, say, say_json, say_lines, today
 from brakelog.record.agreement import Consent
 from brakelog.reports.plain import shown, wrapped
 from brakelog.rules.figure import counted
@@ -159,7 +159,7 @@ def _converse(session: FinishSession) -> None:
             case LeftOpen():
                 say("    left open")
             case NotTaken(message=message, hint=hint):
-                say("\a", end="")
+                beep()
                 _say_indented(message)
                 _say_indented(hint)
             case TakenBack():

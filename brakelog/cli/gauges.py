@@ -74,6 +74,7 @@ def add(
 def change(
     ctx: typer.Context,
     tag: _Tag,
+    new_tag: Annotated[str | None, typer.Option("--tag", help="Another tag.")] = None,
     used_for: _Used = None,
     tips: _Tips = None,
     checked: _Checked = None,
@@ -87,6 +88,7 @@ def change(
         gauge = change_gauge(
             store,
             tag,
+            new_tag=new_tag,
             used_for=_quantities(used_for),
             tips=tips,
             checked_on=_day(checked),

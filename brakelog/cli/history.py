@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -11,6 +10,7 @@ import typer
 
 from brakelog.cli.terminal import (
     columns,
+    is_plain,
     opened,
     say,
     say_json,
@@ -99,7 +99,7 @@ def _check_ending(target: Path) -> None:
 
 def _is_drawn() -> bool:
     """Whether a drawing is of use: not in a file or a mail, nor to a program that reads aloud."""
-    return sys.stdout.isatty() and os.environ.get("TERM") != "dumb"
+    return sys.stdout.isatty() and not is_plain()
 
 
 def _write_picture(found: VehicleHistory, target: Path, *, replace: bool) -> None:

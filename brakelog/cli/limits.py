@@ -52,6 +52,20 @@ def sheet(
     say(f"sheet {shown(clean)} is on file")
 
 
+@group.command("rename")
+def rename(
+    ctx: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="SHEET", help="Name of the sheet.")],
+    new_name: Annotated[str, typer.Argument(metavar="NEW", help="Its name from now on.")],
+) -> None:
+    """Give a limit sheet another name; its limits and vehicles stay with it."""
+    from brakelog.workshop.limits import rename_sheet
+
+    with opened(ctx) as store:
+        old, new = rename_sheet(store, name, new_name)
+    say(f"sheet {shown(old)} is called {shown(new)} now")
+
+
 @group.command("add")
 def add(
     ctx: typer.Context,

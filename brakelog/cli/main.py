@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
+from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
-from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, cast
 
 import typer
 from typer.core import TyperGroup
 
 from brakelog import __version__
 from brakelog.cli.terminal import say_error
-from brakelog.errors import BrakelogError
+from brakelog.errors import BrakelogError, InvalidInput, clip
+from brakelog.reports.plain import shown
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C: 128 and the number of the signal, as shells have it."""
@@ -26,15 +28,37 @@ class Desk(TyperGroup):
     def invoke(self, ctx: Any) -> Any:
         """Run the command."""
         try:
+            _refuse_control([*getattr(ctx, "_protected_args", []), *ctx.args])
             return super().invoke(ctx)
         except BrakelogError as error:
             say_error(error)
             raise typer.Exit(error.exit_code) from error
+        except UsageError as error:
+            error.message = shown(error.message)
+            raise
         except KeyboardInterrupt:
             typer.echo(err=True)
             typer.echo("interrupted; what was acknowledged is on file", err=True)
             typer.echo("hint: the same command goes on where it stopped", err=True)
             raise typer.Exit(INTERRUPTED) from None
+
+
+UsageError = cast(type[typer.BadParameter], typer.BadParameter.__mro__[1])
+"""Every error of a command line that cannot be understood; the library gives it no public name."""
+_NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufffe\uffff\U0010fffe\U0010ffff]")
+"""Control characters, line breaks and tabs aside, and what Unicode says is no character."""
+
+
+def _refuse_control(words: Sequence[str]) -> None:
+    """Refuse them once for every command, before any of them reaches the record or a file's name.
+
+    They could steer a terminal that shows them later, and a zero byte cannot be stored everywhere.
+    """
+    for word in words:
+        if _NO_TEXT.search(word):
+            raise InvalidInput(
+                f"{clip(word)!r} holds characters that are no text", hint="type it again"
+            )
 
 
 COMMANDS = {
@@ -54,9 +78,11 @@ COMMANDS = {
     "limits": "office",
     "gauge": "office",
     "people": "office",
+    "customer": "customers",
     "shop": "office",
     "rules": "rules",
     "import": "sheets",
+    "export": "export",
     "store": "store",
     "demo": "demo",
 }
@@ -71,10 +97,12 @@ def _show_version(wanted: bool) -> None:
 
 def root(
     ctx: typer.Context,
-    store_file: Annotated[
-        Path | None,
+    store_address: Annotated[
+        str | None,
         typer.Option(
-            "--store", envvar="BRAKELOG_STORE", help="Store to use instead of the usual one."
+            "--store",
+            envvar="BRAKELOG_STORE",
+            help="Store to use instead of the usual one: a file, or an address on a server.",
         ),
     ] = None,
     _version: Annotated[
@@ -83,7 +111,7 @@ def root(
     ] = False,
 ) -> None:
     """Brake wear measurement logger with service-limit verdicts."""
-    ctx.obj = store_file
+    ctx.obj = store_address
 
 
 def build(command: str | None = None) -> typer.Typer:

@@ -49,6 +49,7 @@ def add(
 def change(
     ctx: typer.Context,
     tag: _Tag,
+    new_tag: Annotated[str | None, typer.Option("--tag", help="Other initials or tag.")] = None,
     name: Annotated[str | None, typer.Option(help="Another name.")] = None,
     role: Annotated[str | None, typer.Option(help="Another role.")] = None,
     customer: _Customer = False,
@@ -63,6 +64,7 @@ def change(
             store.change_customer(
                 replace(
                     whose,
+                    tag=whose.tag if new_tag is None else check_name(new_tag, "tag"),
                     name=whose.name if name is None else check_name(name, "name"),
                     contact=whose.contact if contact is None else contact.strip(),
                 )
@@ -72,6 +74,7 @@ def change(
             store.change_person(
                 replace(
                     person,
+                    tag=person.tag if new_tag is None else check_name(new_tag, "initials"),
                     name=person.name if name is None else check_name(name, "name"),
                     role=person.role if role is None else role.strip(),
                 )

@@ -13,7 +13,7 @@ import typer
 from brakelog.cli import amend
 from brakelog.cli.answer import answer
 from brakelog.cli.runout import runout
-from brakelog.cli.terminal import columns, opened, read_unit, say, say_lines, today
+from brakelog.cli.terminal import beep, columns, opened, read_unit, say, say_lines, today
 from brakelog.errors import InvalidInput, NotFound, StoreError
 from brakelog.lengths import decimal_mm
 from brakelog.record.corner import parse_corner
@@ -260,7 +260,7 @@ def _greet(session: GuidedVisit, stage: Stage) -> None:
 
 def _tell(message: str, hint: str) -> None:
     """Say why an answer was not taken, with a bell, wrapped to the terminal."""
-    say("\a", end="")
+    beep()
     for text in (message, hint):
         for line in wrapped(text, first="    ", width=columns()):
             say(line.text)
@@ -289,7 +289,7 @@ def _converse(session: GuidedVisit) -> None:
 
     while (question := session.question) is not None:
         if session.raised:
-            say("\a", end="")
+            beep()
             say_lines(asked_lines(session.raised, width=columns()))
             say("  again reads it once more from its first point; else it stays a question")
         for line in question.summary.splitlines():

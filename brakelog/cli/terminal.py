@@ -6,12 +6,13 @@ import json
 import math
 import os
 import shutil
+import stat
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import typer
 
@@ -28,6 +29,7 @@ from brakelog.lengths import LengthUnit
 from brakelog.reports.plain import Line, as_text, escaped, shown
 
 if TYPE_CHECKING:
+    from brakelog.store.address import Address
     from brakelog.store.store import Store
 
 MOST_PROBLEMS = 50
@@ -48,16 +50,13 @@ _STYLES = {
 """Okabe and Ito (2008), safe for the colour-blind; colour only repeats what the words say."""
 
 
-def store_path(ctx: typer.Context) -> Path:
+def store_path(ctx: typer.Context) -> Address:
     """Return the store that the command line or the environment names, or the usual one."""
-    given: Path | None = ctx.find_root().obj
+    given: str | None = ctx.find_root().obj
     if given is not None:
-        if "://" in str(given) or str(given).startswith("postgresql"):
-            raise InvalidInput(
-                "a store on a server is not available in this version",
-                hint="name a file with --store",
-            )
-        return given
+        from brakelog.store.address import parse_address
+
+        return parse_address(given)
     from brakelog.store.location import default_store_path
 
     return default_store_path()
@@ -92,13 +91,19 @@ def today() -> date:
 
 
 def say(text: str = "", *, end: str = "\n") -> None:
-    """Print one line of text."""
-    typer.echo(f"{text}{end}", nl=False)
+    """Print one line of text, or some; what would steer the terminal is shown as a sign."""
+    typer.echo("\n".join(map(shown, text.split("\n"))) + end, nl=False)
 
 
-def say_json(document: dict[str, Any]) -> None:
-    """Print a document for machines."""
-    typer.echo(escaped(json.dumps(document, ensure_ascii=False, indent=2)))
+def beep() -> None:
+    """Ring, for somebody who looks at the gauge and not at the screen."""
+    typer.echo("\a", nl=False)
+
+
+def say_json(document: dict[str, Any], *, on_a_line: bool = False) -> None:
+    """Print a document for machines; on one line where others of its form follow."""
+    indent = None if on_a_line else 2
+    typer.echo(escaped(json.dumps(document, ensure_ascii=False, indent=indent)))
 
 
 def say_text(text: str, *, ends: bool = False) -> None:
@@ -108,7 +113,7 @@ def say_text(text: str, *, ends: bool = False) -> None:
 
 def say_lines(lines: Sequence[Line]) -> None:
     """Print lines, with colour where a terminal is there to show it."""
-    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or is_plain():
         typer.echo(as_text(list(lines)), nl=False)
         return
     from rich.console import Console
@@ -117,6 +122,11 @@ def say_lines(lines: Sequence[Line]) -> None:
     console = Console(highlight=False, soft_wrap=True)
     for line in lines:
         console.print(Text(line.text, style=_STYLES.get(line.role, "")))
+
+
+def is_plain() -> bool:
+    """Return whether what is printed is read aloud: no colour, nothing drawn, no moving bar."""
+    return bool(os.environ.get("BRAKELOG_PLAIN")) or os.environ.get("TERM") == "dumb"
 
 
 def columns(most: int = WIDEST) -> int:
@@ -156,7 +166,7 @@ def write_new(
     hint: str = "--out names another file",
     option: str = "--out",
 ) -> None:
-    """Write a file, never over one that is there unless that is said.
+    """Write a file that only its owner may read, never over another unless that is said.
 
     ``hint`` is for a file that is there, ``option`` the one that names another.
 
@@ -169,7 +179,7 @@ def write_new(
     """
     try:
         data = content.encode("utf-8") if isinstance(content, str) else content
-        with target.open("wb" if replace else "xb") as stream:
+        with _private(target, replace=replace) as stream:
             stream.write(data)
     except FileExistsError as error:
         raise Conflict(f"{target} exists", hint=hint) from error
@@ -178,3 +188,12 @@ def write_new(
             f"{target} cannot be written: {error.strerror}",
             hint=f"name another file with {option}",
         ) from error
+
+
+def _private(target: Path, *, replace: bool) -> BinaryIO:
+    """Open a file for writing; whoever could read what was there before cannot read this."""
+    way = os.O_TRUNC if replace else os.O_EXCL
+    handle = os.open(target, os.O_WRONLY | os.O_CREAT | way | getattr(os, "O_BINARY", 0), 0o600)
+    if os.name == "posix" and stat.S_ISREG(os.fstat(handle).st_mode):
+        os.fchmod(handle, 0o600)
+    return os.fdopen(handle, "wb")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from brakelog.cli.counter_page import Paper, check_paper, put_issued, put_page
-from brakelog.cli.terminal import columns, opened, say_lines, say_text, today
+from brakelog.cli.terminal import columns, opened, say_json, say_lines, say_text, today
 from brakelog.errors import NotFound
 
 if TYPE_CHECKING:
@@ -162,7 +162,6 @@ def _say_issued(
 
 def _say_all(ctx: typer.Context, read_fail: FailOn | None) -> None:
     """Say one verdict a line, vehicle by vehicle, and keep nothing."""
-    import json
 
     from brakelog.rules.document import verdict_document
     from brakelog.workshop.counter import every_verdict
@@ -172,7 +171,7 @@ def _say_all(ctx: typer.Context, read_fail: FailOn | None) -> None:
         for result in every_verdict(store):
             is_required = is_required or bool(result.required)
             is_open = is_open or _is_open(result)
-            say_text(json.dumps(verdict_document(result), ensure_ascii=False))
+            say_json(verdict_document(result), on_a_line=True)
     _fail(read_fail, is_required=is_required, is_open=is_open)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from brakelog.rules.dating import OLD_ODOMETER_MONTHS, months_between
@@ -57,6 +57,7 @@ class DueEntry:
     id: str
     tag: str
     vehicle: VehicleOutlook
+    """Its outlook without its parts: a list of a hundred thousand has to fit into memory."""
     part: PartOutlook
     """The part that ends first."""
     day: date | None
@@ -198,7 +199,7 @@ def _entry(
     return DueEntry(
         id=id,
         tag=tag,
-        vehicle=vehicle,
+        vehicle=replace(vehicle, parts=()),
         part=part,
         day=day,
         by_time=by_time,

@@ -16,7 +16,7 @@ from typing import Any, Generic, TypeVar
 from sqlalchemy import BigInteger, Dialect, Integer, Text, TypeDecorator
 from sqlalchemy.types import TypeEngine
 
-from brakelog.errors import InvalidInput
+from brakelog.errors import InvalidInput, StoreError, clip
 from brakelog.record.corner import Corner, parse_corner
 from brakelog.record.quantity import Quantity
 from brakelog.record.vehicle import AxleBrake, parse_brakes
@@ -24,6 +24,15 @@ from brakelog.record.vehicle import AxleBrake, parse_brakes
 _T = TypeVar("_T")
 Reader = Callable[[Any], _T | None]
 """Makes a value of what the driver hands out; None stays None."""
+_UNREADABLE = (ValueError, LookupError, TypeError, AttributeError, RecursionError)
+"""What reading raises where another program has written into the store, or a disk has."""
+
+
+def _damaged(stored: object) -> StoreError:
+    return StoreError(
+        f"the store is damaged: {clip(str(stored))!r} stands in it where something else belongs",
+        hint="run brakelog store check; restore a backup",
+    )
 
 
 class _Known(dict[Any, _T | None], Generic[_T]):
@@ -34,8 +43,26 @@ class _Known(dict[Any, _T | None], Generic[_T]):
         self._read = read
 
     def __missing__(self, stored: Any) -> _T:
-        value = self._read(stored)
+        try:
+            value = self._read(stored)
+        except _UNREADABLE as error:
+            raise _damaged(stored) from error
         self[stored] = value
+        return value
+
+
+class StoredText(TypeDecorator[str]):
+    """Free text, as it was typed; what no database can hold is refused in the same words."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        """Return what is stored."""
+        if value is not None and "\0" in value:
+            raise InvalidInput(
+                "the text holds a NUL, which is no character", hint="type it again without"
+            )
         return value
 
 
@@ -158,7 +185,7 @@ class JsonIntegers(TypeDecorator[tuple[int | None, ...]]):
             return None
         if any(item is not None and type(item) is not int for item in value):
             raise InvalidInput(f"{value!r} holds something that is not a whole number")
-        return json.dumps(value, separators=(",", ":"))
+        return _numbers_text(value)
 
     def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[tuple[int | None, ...]]:
         """Return the function that reads what is stored."""
@@ -175,7 +202,7 @@ class JsonTexts(TypeDecorator[tuple[str, ...]]):
         """Return what is stored."""
         if value is None:
             return None
-        return json.dumps([_need(item, str) for item in value], ensure_ascii=False)
+        return _texts_text([_need(item, str) for item in value])
 
     def result_processor(self, dialect: Dialect, coltype: Any) -> Reader[tuple[str, ...]]:
         """Return the function that reads what is stored."""
@@ -220,18 +247,26 @@ _CORNERS = _Known(parse_corner)
 _BRAKES = _Known(parse_brakes)
 _QUANTITIES = _Known(lambda stored: frozenset(Quantity(word) for word in stored.split()))
 _scan = json.JSONDecoder().raw_decode
+_numbers_text = json.JSONEncoder(separators=(",", ":")).encode
+_texts_text = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def _moment(stored: str | None) -> datetime | None:
-    return None if stored is None else datetime.fromisoformat(stored)
+    try:
+        return None if stored is None else datetime.fromisoformat(stored)
+    except _UNREADABLE as error:
+        raise _damaged(stored) from error
 
 
 def _listed(stored: str | None) -> tuple[Any, ...] | None:
     if stored is None:
         return None
-    values, end = _scan(stored)
-    # Only what another program wrote has anything behind the list; the long way says so.
-    return tuple(values if end == len(stored) else json.loads(stored))
+    try:
+        values, end = _scan(stored)
+        # Only what another program wrote has anything behind the list; the long way says so.
+        return tuple(values if end == len(stored) else json.loads(stored))
+    except _UNREADABLE as error:
+        raise _damaged(stored) from error
 
 
 def _need(value: object, kind: type[_T]) -> _T:

@@ -9,7 +9,15 @@ from typing import Any
 from sqlalchemy import CheckConstraint, Column, ForeignKey, Text
 
 from brakelog.record.corner import walking_order
-from brakelog.store.column_types import CornerText, EnumText, ExactInteger, Flag, IsoDate, UtcTime
+from brakelog.store.column_types import (
+    CornerText,
+    EnumText,
+    ExactInteger,
+    Flag,
+    IsoDate,
+    StoredText,
+    UtcTime,
+)
 
 CORNER_CODES = tuple(sorted(corner.code for corner in walking_order(9)))
 """Every corner of a vehicle with nine axles, the most that can be described."""
@@ -19,7 +27,7 @@ Piece = Column[Any] | CheckConstraint
 
 def text(name: str, *, null: bool = False, **options: Any) -> Column[Any]:
     """Return a column of free text."""
-    return Column(name, Text, nullable=null, **options)
+    return Column(name, StoredText, nullable=null, **options)
 
 
 def whole(

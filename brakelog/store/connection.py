@@ -13,9 +13,13 @@ from pathlib import Path
 
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event
 
+from brakelog.store.database import Database
+
 WAIT_S = 30.0
 """How long to wait for another program's transaction. Assumption: the longest one, an import of
 some thousand rows, takes a few seconds. [s]"""
+_SYNCHRONOUS = ("off", "normal", "full", "extra")
+"""The settings by the numbers that SQLite gives them."""
 
 
 def make_engine(path: Path, *, wait_s: float = WAIT_S, foreign_keys: bool = True) -> Engine:
@@ -58,10 +62,26 @@ def make_engine(path: Path, *, wait_s: float = WAIT_S, foreign_keys: bool = True
     return engine
 
 
-def is_in_transaction(connection: Connection) -> bool:
-    """Tell whether the database is still in the transaction.
+class Sqlite:
+    """A file."""
 
-    A full disk and some other faults end it from the database's side.
-    """
-    driver = connection.connection.driver_connection
-    return isinstance(driver, sqlite3.Connection) and driver.in_transaction
+    def is_in_transaction(self, connection: Connection) -> bool:
+        """Tell whether the database is still in the transaction."""
+        driver = connection.connection.driver_connection
+        return isinstance(driver, sqlite3.Connection) and driver.in_transaction
+
+    is_going = is_in_transaction
+
+    def end_transaction(self, connection: Connection) -> None:
+        """Roll back what the driver is still in: after a commit that failed, say."""
+        if self.is_in_transaction(connection):
+            connection.connection.rollback()
+
+    def durability(self, connection: Connection) -> dict[str, str]:
+        """Return journal and synchronisation."""
+        journal = connection.exec_driver_sql("PRAGMA journal_mode").scalar_one()
+        synchronous = connection.exec_driver_sql("PRAGMA synchronous").scalar_one()
+        return {"journal_mode": str(journal), "synchronous": _SYNCHRONOUS[int(synchronous)]}
+
+
+SQLITE: Database = Sqlite()

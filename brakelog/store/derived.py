@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, Table, delete, literal_column, select
-from sqlalchemy.dialects.sqlite import insert as insert_or
+from sqlalchemy import Row, Select, Table, delete, func, literal_column, select
 
+from brakelog.errors import StoreError
 from brakelog.store.faults import translated
+from brakelog.store.seals import form_of
+from brakelog.store.statements import marks_for
 from brakelog.store.tables import (
     derived_due,
     derived_experience,
@@ -49,7 +51,9 @@ class Derived(Touching):
 
     def derived_marks(self) -> dict[str, str]:
         """Return the marks that were kept, by name."""
-        rows = self._all(select(derived_marks))
+        with self.reading():
+            rows = self._intact(derived_marks, select(derived_marks))
+            self._need_whole(derived_marks, len(rows))
         return {row.name: row.value for row in rows}
 
     def keep_marks(self, marks: Mapping[str, str]) -> None:
@@ -119,43 +123,85 @@ class Derived(Touching):
     def experience_rows(self) -> list[ExperienceRow]:
         """Return what the shop has learned, from the widest group of a kind to the narrowest."""
         table = derived_experience.c
-        rows = self._all(
-            select(derived_experience).order_by(
-                table.kind, table.axle, table.vehicle_class, table.model
+        with self.reading():
+            rows = self._intact(
+                derived_experience,
+                select(derived_experience).order_by(
+                    table.kind, table.axle, table.vehicle_class, table.model
+                ),
             )
-        )
+            self._need_whole(derived_experience, len(rows))
         return [_experience_row(row) for row in rows]
 
     def _put(self, table: Table, texts: Mapping[str, str]) -> None:
         """Write texts by key, over what was there."""
         if not texts:
             return
-        key, text = table.columns
-        new = insert_or(table)
-        put = new.on_conflict_do_update(
-            index_elements=[key], set_={text.name: new.excluded[text.name]}
-        )
+        key, text, seal = (column.name for column in table.columns)
         with self.writing(), translated():
-            self._connection.execute(
-                put, [{key.name: name, text.name: value} for name, value in texts.items()]
+            self._connection.exec_driver_sql(
+                f"INSERT INTO {table.name} ({key}, {text}, {seal})"
+                f" VALUES ({marks_for(self._connection, 3)})"
+                f" ON CONFLICT ({key}) DO UPDATE SET {text} = excluded.{text},"
+                f" {seal} = excluded.{seal}",
+                [
+                    tuple(self._sealed(table, {key: name, text: value}).values())
+                    for name, value in texts.items()
+                ],
             )
 
     def _documents(
         self, table: Table, vehicle_ids: Iterable[str] | None
     ) -> Iterator[tuple[str, str]]:
-        key, text = table.columns
+        key = table.c.vehicle_id
         if vehicle_ids is not None:
             for ids in in_chunks(vehicle_ids):
-                rows = self._all(select(key, text).where(key.in_(ids)))
+                rows = self._intact(table, select(table).where(key.in_(ids)))
                 yield from ((row.vehicle_id, row.document) for row in rows)
             return
-        # In the order of the file, each page begun where the one before ended.
-        place: Any = literal_column("rowid")
-        page = select(place, key, text).order_by(place).limit(DOCUMENTS_AT_ONCE)
-        last = 0
-        while rows := self._all(page.where(place > last)):
+        # SQLite's rows in the order of the file, each page begun where the one before ended.
+        is_file = self._dialect.name == "sqlite"
+        place: Any = literal_column("rowid") if is_file else key.label("place")
+        page = select(table, place.label("place")).order_by(place).limit(DOCUMENTS_AT_ONCE)
+        last: Any = 0 if is_file else ""
+        while rows := self._intact(table, page.where(place > last)):
             yield from ((row.vehicle_id, row.document) for row in rows)
-            last = rows[-1].rowid
+            last = rows[-1].place
+
+    def _intact(self, table: Table, statement: Select[Any]) -> Sequence[Row[Any]]:
+        """Return rows of a derived table, each with the seal that it was written with.
+
+        Raises
+        ------
+        StoreError
+            Where one was changed behind the program's back, or by a fault of the disk.
+        """
+        form = form_of(table, self._dialect)
+        rows = self._all(statement)
+        for row in rows:
+            if not form.is_sealed(row.checksum, (row._mapping[name] for name in form.sealed)):
+                raise _damaged(table)
+        return rows
+
+    def _need_whole(self, table: Table, count: int) -> None:
+        """Do nothing where a table has so many rows, by its index and without it.
+
+        Raises
+        ------
+        StoreError
+            Where one of the two has lost a row.
+        """
+        by_index = self._first(select(func.count()).select_from(table))
+        without = self._all(select(table.c.checksum))
+        if by_index is None or not count == by_index[0] == len(without):
+            raise _damaged(table)
+
+
+def _damaged(table: Table) -> StoreError:
+    return StoreError(
+        f"what was worked out before is damaged ({table.name})",
+        hint="brakelog due --rebuild works it out again; then brakelog store check",
+    )
 
 
 def _columns(row: ExperienceRow) -> dict[str, Any]:

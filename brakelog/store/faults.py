@@ -8,7 +8,10 @@ from contextlib import contextmanager
 
 from sqlalchemy.exc import DBAPIError, ResourceClosedError, SQLAlchemyError, StatementError
 
-from brakelog.errors import BrakelogError, Conflict, InvalidInput, StoreError
+from brakelog.errors import BrakelogError, Conflict, InvalidInput, StoreError, clip
+
+LONGEST_SAID = 200
+"""Characters of a message of the database that are repeated; assumption: its own are shorter."""
 
 _SAYS = {
     sqlite3.SQLITE_BUSY: (
@@ -62,16 +65,26 @@ _TAKEN = {
 
 
 @contextmanager
-def translated() -> Iterator[None]:
-    """Raise what the database raises as an error of the program, with the original as cause."""
+def translated(*, keeping: bool = False) -> Iterator[None]:
+    """Raise what the database raises as an error of the program, with the original as cause.
+
+    Parameters
+    ----------
+    keeping : bool
+        Whether a transaction is being committed meanwhile.
+    """
     try:
         yield
-    except (SQLAlchemyError, sqlite3.Error, UnicodeEncodeError, OverflowError) as error:
-        raise translate(error) from error
+    except (SQLAlchemyError, sqlite3.Error, UnicodeError, OverflowError) as error:
+        raise translate(error, keeping=keeping) from error
 
 
-def translate(error: BaseException) -> BrakelogError:
-    """Return the error of the program that stands for one of the database."""
+def translate(error: BaseException, *, keeping: bool = False) -> BrakelogError:
+    """Return the error of the program that stands for one of the database.
+
+    Where a transaction was being committed when a connection was lost, nobody but the server
+    knows whether it was kept, and the error says so.
+    """
     cause: BaseException | None = error
     if isinstance(error, (DBAPIError, StatementError)):
         cause = error.orig
@@ -81,13 +94,31 @@ def translate(error: BaseException) -> BrakelogError:
         return InvalidInput(
             "the text holds bytes that are no character", hint="type it again in UTF-8"
         )
+    if isinstance(cause, UnicodeDecodeError):
+        # The driver stumbles over bytes that are no text, in a row or in its own message.
+        sentence, hint = _SAYS[sqlite3.SQLITE_CORRUPT]
+        return StoreError(sentence, hint=hint)
     if isinstance(cause, OverflowError):
         return InvalidInput("a number is too large to be stored", hint="check the number")
     if isinstance(error, ResourceClosedError):
         return StoreError("the store is closed", hint="open it again")
     if isinstance(cause, sqlite3.Error):
         return _of_sqlite(cause)
-    return StoreError(f"the store could not be used: {cause or error}")
+    if cause is not None and is_of_a_server(cause):
+        from brakelog.store.postgres_faults import of_postgres
+
+        return of_postgres(cause, taken=_TAKEN, keeping=keeping)
+    return StoreError(f"the store could not be used: {in_short(cause or error)}")
+
+
+def in_short(error: BaseException) -> str:
+    """Return what the database says; a damaged one repeats whole statements of its schema."""
+    return clip(" ".join(str(error).split()), LONGEST_SAID)
+
+
+def is_of_a_server(error: BaseException) -> bool:
+    """Tell whether an error is one of the driver of servers, without importing that."""
+    return type(error).__module__.partition(".")[0] == "psycopg"
 
 
 def _of_sqlite(error: sqlite3.Error) -> BrakelogError:
@@ -98,11 +129,13 @@ def _of_sqlite(error: sqlite3.Error) -> BrakelogError:
     if code in _SAYS:
         sentence, hint = _SAYS[code]
         return StoreError(sentence, hint=hint)
-    return StoreError(f"the store could not be used: {error}", hint="run brakelog store check")
+    return StoreError(
+        f"the store could not be used: {in_short(error)}", hint="run brakelog store check"
+    )
 
 
 def _of_constraint(error: sqlite3.Error) -> BrakelogError:
-    said = str(error)
+    said = in_short(error)
     kind, _, rest = said.partition(" constraint failed: ")
     if error.sqlite_errorname == "SQLITE_CONSTRAINT_TRIGGER":
         return Conflict(said, hint="evidence is corrected by a new row that names the old one")

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from operator import attrgetter
 from typing import Any
 
-from sqlalchemy import Row, Select, exists, select
+from sqlalchemy import Row, select
 
 from brakelog.errors import Conflict, NotFound, clip
 from brakelog.record.gauge import Gauge
 from brakelog.store.names import name_key, need_name, not_found
 from brakelog.store.tables import gauges
-from brakelog.store.transaction import Transactions, in_chunks
+from brakelog.store.transaction import Transactions
 
 
 class Gauges(Transactions):
@@ -20,7 +21,7 @@ class Gauges(Transactions):
 
     def gauges(self) -> list[Gauge]:
         """Return every gauge as it stands now, by tag."""
-        return [_gauge(row) for row in self._all(_newest().order_by(gauges.c.tag_key))]
+        return [_gauge(row) for row in sorted(self._standing(), key=attrgetter("tag_key"))]
 
     def gauge(self, tag: str) -> Gauge:
         """Return the gauge with a tag as it stands now; case does not count.
@@ -31,7 +32,8 @@ class Gauges(Transactions):
             With the tags that come close.
         """
         with self.reading():
-            row = self._first(_newest().where(gauges.c.tag_key == name_key(tag)))
+            key = name_key(tag)
+            row = next((each for each in self._standing() if each.tag_key == key), None)
             if row is None:
                 known = [gauge.tag for gauge in self.gauges()]
                 raise not_found("gauge", tag, known, command="brakelog gauge list")
@@ -49,14 +51,10 @@ class Gauges(Transactions):
 
     def gauges_by_ids(self, ids: Iterable[str]) -> dict[str, Gauge]:
         """Return the revisions by their ids; ids that are not on file are left out."""
-        rows: list[Row[Any]] = []
-        wanted = dict.fromkeys(ids)
+        wanted = set(ids)
         if not wanted:
             return {}
-        with self.reading():
-            for chunk in in_chunks(wanted):
-                rows += self._all(select(gauges).where(gauges.c.id.in_(chunk)))
-        return {row.id: _gauge(row) for row in rows}
+        return {row.id: _gauge(row) for row in self._revisions() if row.id in wanted}
 
     def add_gauge(self, gauge: Gauge) -> None:
         """Put a gauge on file.
@@ -98,24 +96,24 @@ class Gauges(Transactions):
         return changed
 
     def _revision_row(self, id: str) -> Row[Any]:
-        row = self._first(select(gauges).where(gauges.c.id == id))
+        row = next((each for each in self._revisions() if each.id == id), None)
         if row is None:
             raise NotFound(f"no gauge has the id {id}")
         return row
 
+    def _revisions(self) -> Sequence[Row[Any]]:
+        """Return every row, oldest first: there are few, and no index can lead past one of them."""
+        return self._all(select(gauges).order_by(gauges.c.row))
+
+    def _standing(self) -> Iterable[Row[Any]]:
+        return {row.key: row for row in self._revisions()}.values()
+
     def _need_free_tag(self, gauge: Gauge, *, key: str) -> None:
-        same = _newest().where(gauges.c.tag_key == need_name(gauge.tag, "tag"), gauges.c.key != key)
-        if self._first(same):
+        tag = need_name(gauge.tag, "tag")
+        if any(each.tag_key == tag and each.key != key for each in self._standing()):
             raise Conflict(
                 f"a gauge tagged {clip(gauge.tag)!r} is on file already", hint="choose another tag"
             )
-
-
-def _newest() -> Select[Any]:
-    later = gauges.alias("later")
-    return select(gauges).where(
-        ~exists().where(later.c.key == gauges.c.key, later.c.row > gauges.c.row)
-    )
 
 
 def _row(gauge: Gauge, *, key: str) -> dict[str, Any]:

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import io
-import os
-import sqlite3
 from collections.abc import Callable
-from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +11,7 @@ from sqlalchemy import Connection
 
 from brakelog.errors import StoreError
 from brakelog.store.connection import WAIT_S, make_engine
+from brakelog.store.copying import new_copy
 from brakelog.store.faults import translated
 
 _PACKAGE = Path(__file__).resolve().parent.parent
@@ -65,7 +63,7 @@ def migrate(
             if not wanted(connection):
                 return None
             copy = _copy_beside(path, _revision(connection)) if back_up else None
-            _upgrade(connection)
+            run_migrations(connection)
             if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
                 raise StoreError(
                     "the new schema would leave rows that point at nothing",
@@ -87,7 +85,14 @@ def config_for(connection: Connection) -> Any:
     return config
 
 
-def _upgrade(connection: Connection) -> None:
+def run_migrations(connection: Connection) -> None:
+    """Run what is missing up to the newest revision, in the transaction that is open.
+
+    Raises
+    ------
+    StoreError
+        Where the store has a revision that this program does not know.
+    """
     from alembic import command
     from alembic.util.exc import CommandError
 
@@ -103,35 +108,14 @@ def _revision(connection: Connection) -> str:
 
 
 def _copy_beside(path: Path, revision: str) -> Path:
-    """Return a durable copy of the file under a name that was free."""
-    target = path.with_name(f"{path.name}.{revision}.bak")
+    """Return a checked, durable copy of the file under a name that was free."""
     number = 1
     while True:
+        ending = f"{revision}.bak" if number == 1 else f"{revision}.{number}.bak"
+        target = path.with_name(f"{path.name}.{ending}")
         try:
-            os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-            break
+            new_copy(path, target)
         except FileExistsError:
             number += 1
-            target = path.with_name(f"{path.name}.{revision}.{number}.bak")
-        except OSError as error:
-            raise StoreError(
-                f"no backup can be written to {target}: {error.strerror}",
-                hint="the store is as it was",
-            ) from error
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(target)) as copy:
-        source.backup(copy)
-    with target.open("rb+") as written:
-        os.fsync(written.fileno())
-    sync_folder(target.parent)
-    return target
-
-
-def sync_folder(folder: Path) -> None:
-    """Make the names in a folder survive a power cut, where the system lets a folder be synced."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+            continue
+        return target

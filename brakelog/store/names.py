@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from brakelog.errors import InvalidInput, NotFound, clip
+from brakelog.errors import InvalidInput, NotFound, StoreError, clip
 
 
 def name_key(text: str) -> str:
@@ -23,6 +23,21 @@ def plate_key(text: str) -> str:
     'bxy123'
     """
     return "".join(text.split()).casefold()
+
+
+def need_named(key: str, *names: str) -> None:
+    """Do nothing where a row that was found by a key is one of that key.
+
+    Raises
+    ------
+    StoreError
+        Where it is not: a damaged index leads to another row.
+    """
+    if key not in names:
+        raise StoreError(
+            f"the store is damaged: what is named {clip(key)!r} leads to another row",
+            hint="run brakelog store check; restore a backup",
+        )
 
 
 def need_name(text: str, what: str) -> str:

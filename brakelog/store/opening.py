@@ -5,6 +5,7 @@ from __future__ import annotations
 import enum
 import os
 import sqlite3
+import stat
 import uuid
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -13,10 +14,12 @@ from pathlib import Path
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
-from brakelog.errors import BrakelogError, StoreError, StoreOutdated, StoreTooNew
+from brakelog.errors import BrakelogError, StoreError, StoreOutdated, StoreTooNew, clip
+from brakelog.store.address import Address, ServerAddress
 from brakelog.store.connection import WAIT_S, make_engine
-from brakelog.store.faults import translate
-from brakelog.store.migrating import migrate, sync_folder
+from brakelog.store.copying import sync_folder
+from brakelog.store.faults import in_short, translate
+from brakelog.store.migrating import migrate
 from brakelog.store.store import Store
 from brakelog.store.tables import APPLICATION_ID, SCHEMA_NUMBER, metadata
 from brakelog.store.triggers import TRIGGERS
@@ -42,23 +45,23 @@ def _new_id() -> str:
 
 
 def open_store(
-    path: Path,
+    path: Address,
     *,
     wait_s: float = WAIT_S,
     create: bool = True,
     clock: Callable[[], datetime] = _now,
     new_id: Callable[[], str] = _new_id,
 ) -> Store:
-    """Open the store at a path; a missing or empty file becomes a new store.
+    """Open the store at an address; a missing or empty file or site becomes a new store.
 
     Parameters
     ----------
-    path : Path
-        The file.
+    path : Path or ServerAddress
+        The file, or the site on a server.
     wait_s : float
         How long to wait for another program. [s]
     create : bool
-        False to refuse a file that is not there.
+        False to refuse a file or a site that is not there.
     clock : callable
         Gives the time that rows are recorded at. [UTC]
     new_id : callable
@@ -67,10 +70,14 @@ def open_store(
     Raises
     ------
     StoreError
-        Where the file cannot be opened or made, is not a store, or is damaged.
+        Where it cannot be opened or made, is not a store, or is damaged.
     StoreOutdated, StoreTooNew
         Where another version of the program wrote it.
     """
+    if isinstance(path, ServerAddress):
+        from brakelog.store.postgres_opening import open_server
+
+        return open_server(path, wait_s=wait_s, create=create, clock=clock, new_id=new_id)
     if not _has_content(path):
         if not create:
             raise StoreError(f"there is no store at {path}", hint="name another file with --store")
@@ -87,7 +94,7 @@ def open_store(
         except BaseException:
             connection.close()
             raise
-    except (DBAPIError, sqlite3.Error) as error:
+    except (DBAPIError, sqlite3.Error, UnicodeDecodeError) as error:
         raise _at_open(error, path) from error
     return Store(path, connection, clock=clock, new_id=new_id)
 
@@ -124,11 +131,29 @@ def upgrade_store(path: Path, *, wait_s: float = WAIT_S) -> Path | None:
         raise
 
 
+def store_exists(address: Address, *, wait_s: float = WAIT_S) -> bool:
+    """Tell whether there is a store, or what is taken for one, without making it.
+
+    Raises
+    ------
+    StoreError
+        Where a server cannot be asked.
+    """
+    if isinstance(address, ServerAddress):
+        from brakelog.store.postgres_opening import server_has
+
+        return server_has(address, wait_s=wait_s)
+    return address.exists()
+
+
 def _has_content(path: Path) -> bool:
     try:
         if path.is_dir():
             raise StoreError(f"{path} is a folder", hint="name a file with --store")
-        size = path.stat().st_size
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):
+            raise StoreError(f"{path} is no file", hint="name a file with --store")
+        size = found.st_size
     except (FileNotFoundError, NotADirectoryError):
         return False
     except OSError as error:
@@ -218,14 +243,16 @@ _EXPECTED = frozenset(
 def _look_for_missing(connection: Connection) -> None:
     cursor = connection.connection.cursor()
     try:
-        found = set(
-            cursor.execute(
-                "SELECT type, name FROM sqlite_schema WHERE type IN ('table', 'trigger')"
+        statements = {
+            (kind, name): sql
+            for kind, name, sql in cursor.execute(
+                "SELECT type, name, sql FROM sqlite_schema"
+                " WHERE type IN ('table', 'trigger', 'view')"
             )
-        )
+        }
     finally:
         cursor.close()
-    missing = sorted(_EXPECTED - found)
+    missing = sorted(_EXPECTED - statements.keys())
     if missing:
         kind, name = missing[0]
         more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
@@ -233,6 +260,13 @@ def _look_for_missing(connection: Connection) -> None:
             f"the store is damaged: missing {kind} {name}{more}",
             hint="run brakelog store check; restore a backup",
         )
+    for (kind, name), sql in statements.items():
+        # Another trigger runs whenever a row is written, and a view takes part in it.
+        if kind == "view" or (kind == "trigger" and sql != TRIGGERS.get(name)):
+            raise StoreError(
+                f"the store was changed by another program: {kind} {clip(str(name))}",
+                hint="run brakelog store check; restore a backup",
+            )
 
 
 def _look_for_end(connection: Connection, path: Path) -> None:
@@ -260,6 +294,7 @@ def _at_open(error: BaseException, path: Path) -> BrakelogError:
         return StoreError(f"{path} is not a brakelog store", hint="name another file with --store")
     if code == sqlite3.SQLITE_CORRUPT:
         return StoreError(
-            f"{path} is damaged: {cause}", hint="run brakelog store check; restore a backup"
+            f"{path} is damaged: {in_short(cause)}",
+            hint="run brakelog store check; restore a backup",
         )
     return translate(error)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import Row, Table, select, update
+from sqlalchemy import Row, Table, select
 
 from brakelog.errors import NotFound
 from brakelog.record.people import Customer, Person
+from brakelog.store.events import Events
 from brakelog.store.names import name_key, need_name, not_found
 from brakelog.store.tables import customers, people
-from brakelog.store.transaction import Transactions
 
 
-class People(Transactions):
+class People(Events):
     """People and customers."""
 
     def people(self) -> list[Person]:
@@ -49,7 +49,7 @@ class People(Transactions):
         Conflict
             Where the tag is taken.
         """
-        self._insert(people, [_with_key(person)])
+        self._add(people, person)
 
     def change_person(self, person: Person) -> None:
         """Change tag, name or role of the person with that id.
@@ -96,7 +96,7 @@ class People(Transactions):
         Conflict
             Where the tag is taken.
         """
-        self._insert(customers, [_with_key(customer)])
+        self._add(customers, customer)
 
     def change_customer(self, customer: Customer) -> None:
         """Change tag, name or contact of the customer with that id.
@@ -109,6 +109,11 @@ class People(Transactions):
             Where the tag is taken.
         """
         self._exchange(customers, "customer", customer)
+
+    def _add(self, table: Table, noun: Person | Customer) -> None:
+        with self.writing():
+            self._insert(table, [_with_key(noun)])
+            self.note_event("names added", noun.id, table.name)
 
     def _tagged(self, table: Table, what: str, tag: str, command: str) -> Row[Any]:
         with self.reading():
@@ -127,7 +132,8 @@ class People(Transactions):
     def _exchange(self, table: Table, what: str, noun: Person | Customer) -> None:
         with self.writing():
             self._identified(table, what, noun.id)
-            self._change(update(table).where(table.c.id == noun.id).values(_with_key(noun)))
+            self._rewrite(table, "id", _with_key(noun))
+            self.note_event("names changed", noun.id, table.name)
 
 
 def _with_key(noun: Person | Customer) -> dict[str, Any]:

@@ -12,7 +12,9 @@ from sqlalchemy import Select, exists, select
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.reading import ReadingSet
+from brakelog.store.faults import translated
 from brakelog.store.nouns import field_names, noun_maker
+from brakelog.store.sealed_rows import need_sealed
 from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
 
@@ -86,9 +88,14 @@ class Readings(Visits):
                 oldest = self._first(newest.limit(1).offset(most - 1))
                 if oldest is not None:
                     repeats = repeats.where(reading_sets.c.recorded_at >= oldest.recorded_at)
+            rows = self._all(repeats)
+            if most is not None:
+                # Read for one vehicle they are mostly of others, which nobody else looks at now.
+                with self.reading(), translated():
+                    need_sealed(self._connection, reading_sets, [row.id for row in rows])
             found += [
                 (row.recorded_at, (row.values_nm[0], row.again_nm))
-                for row in self._all(repeats)
+                for row in rows
                 if row.values_nm[0] is not None
             ]
         return sorted(found)
@@ -251,6 +258,5 @@ def _repeats() -> Select[Any]:
         corrections.c.target_id == reading_sets.c.visit_id,
         corrections.c.kind == "void visit",
     )
-    return select(
-        reading_sets.c.recorded_at, reading_sets.c.values_nm, reading_sets.c.again_nm
-    ).where(reading_sets.c.again_nm.is_not(None), ~corrected, ~voided)
+    used = (reading_sets.c[name] for name in ("id", "recorded_at", "values_nm", "again_nm"))
+    return select(*used).where(reading_sets.c.again_nm.is_not(None), ~corrected, ~voided)

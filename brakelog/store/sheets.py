@@ -10,7 +10,7 @@ from sqlalchemy import Row, Select, exists, select
 from brakelog.errors import Conflict, clip
 from brakelog.record.limit import Torque
 from brakelog.record.trait import Trait
-from brakelog.store.names import name_key, need_name, not_found
+from brakelog.store.names import name_key, need_name, need_named, not_found
 from brakelog.store.tables import limit_sheets, sheet_traits, torques
 from brakelog.store.transaction import Transactions
 
@@ -38,6 +38,28 @@ class Sheets(Transactions):
                 )
             id = self.new_id()
             row = {"id": id, "key": id, "name": name, "name_key": key, "note": note}
+            self._record(limit_sheets, [row])
+
+    def rename_sheet(self, name: str, new_name: str) -> None:
+        """Give a sheet another name; what points at it goes on pointing at it.
+
+        Raises
+        ------
+        NotFound
+            Where there is no such sheet.
+        Conflict
+            Where another sheet has the new name.
+        """
+        with self.writing():
+            sheet = self._sheet(name)
+            key = need_name(new_name, "name of the sheet")
+            other = self._first(_newest().where(limit_sheets.c.name_key == key))
+            if other is not None and other.key != sheet.key:
+                raise Conflict(
+                    f"a sheet named {clip(new_name)!r} is on file already",
+                    hint="choose another name",
+                )
+            row = {"key": sheet.key, "name": new_name, "name_key": key, "note": sheet.note}
             self._record(limit_sheets, [row])
 
     def torques_of_sheet(self, name: str) -> list[Torque]:
@@ -138,6 +160,7 @@ class Sheets(Transactions):
         row = self._first(_newest().where(limit_sheets.c.name_key == name_key(name)))
         if row is None:
             raise not_found("sheet", name, self.sheets(), command="brakelog limits list")
+        need_named(name_key(name), name_key(row.name))
         return row
 
     def _sheet_id(self, name: str) -> str:

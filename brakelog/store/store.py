@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from sqlalchemy import func, select, text
+from sqlalchemy import func, select
 
 from brakelog.store.answers import Answers
 from brakelog.store.closings import Closings
 from brakelog.store.derived import Derived
 from brakelog.store.drafts import Drafts
+from brakelog.store.faults import translated
 from brakelog.store.findings import Findings
 from brakelog.store.fittings import Fittings
 from brakelog.store.gauges import Gauges
 from brakelog.store.imports import Imports
+from brakelog.store.journal import Journal
 from brakelog.store.limits import Limits
 from brakelog.store.people import People
 from brakelog.store.readings import Readings
 from brakelog.store.shops import Shops
 from brakelog.store.tables import EVIDENCE
 from brakelog.store.verdicts import Verdicts
-
-_SYNCHRONOUS = ("off", "normal", "full", "extra")
-"""The settings by the numbers that SQLite gives them."""
+from brakelog.store.verifying import Verifying
 
 
 class Store(
@@ -37,6 +37,8 @@ class Store(
     Shops,
     Imports,
     Derived,
+    Verifying,
+    Journal,
 ):
     """What the workshop has on file. Opened by ``open_store``; closed by ``close`` or ``with``.
 
@@ -47,10 +49,8 @@ class Store(
 
     def durability(self) -> dict[str, str]:
         """Return the settings that make what is acknowledged survive a power cut."""
-        return {
-            "journal_mode": str(self._all(text("PRAGMA journal_mode"))[0][0]),
-            "synchronous": _SYNCHRONOUS[int(self._all(text("PRAGMA synchronous"))[0][0])],
-        }
+        with self.reading(), translated():
+            return self._database.durability(self._connection)
 
     def counts(self) -> dict[str, int]:
         """Return the number of rows of each table of evidence."""

@@ -4,6 +4,7 @@ Evidence is append-only and outlives everything else: nothing in it is updated o
 a correction is a row of its own. Names of people and of customers, plates and complaints stand
 in tables of their own, so that evidence can be chained and handed on without them. What is
 computed from the evidence stands in tables whose names begin with ``derived``, and may go away.
+Every row of evidence is sealed and chained (``seals``, ``ledger``); other rows are sealed only.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from sqlalchemy import (
     REAL,
     CheckConstraint,
     Column,
+    Double,
     ForeignKey,
     Index,
     MetaData,
@@ -22,6 +24,7 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+from sqlalchemy.types import TypeEngine
 
 from brakelog.lengths import DistanceUnit, LengthUnit
 from brakelog.record.agreement import Consent, How
@@ -53,9 +56,9 @@ from brakelog.store.columns import (
     words,
 )
 
-SCHEMA_HEAD = "0003"
+SCHEMA_HEAD = "0004"
 """The newest revision under migrations/; a test keeps the two equal."""
-SCHEMA_NUMBER = 3
+SCHEMA_NUMBER = 4
 """The same as a number, kept in the header of the file (``user_version``)."""
 APPLICATION_ID = 0x42724C67
 """The four bytes ``BrLg`` in the header of the file, by which a store is told from other files."""
@@ -70,6 +73,19 @@ CORRECTION_KINDS = (
     "void fitting",
     "withdraw limit",
 )
+
+EVENT_KINDS = (
+    "customer forgotten",
+    "merged",
+    "moved",
+    "names added",
+    "names changed",
+    "restored",
+    "sealed",
+)
+
+_REAL: TypeEngine[float] = REAL().with_variant(Double(), "postgresql")
+"""A float of 64 bits under either name."""
 
 metadata = MetaData(
     naming_convention={
@@ -123,6 +139,7 @@ people = _table(
     text("tag_key", unique=True),
     text("name"),
     text("role"),
+    text("checksum", null=True),
 )
 customers = _table(
     "customers",
@@ -132,6 +149,7 @@ customers = _table(
     text("tag_key", unique=True),
     text("name"),
     text("contact"),
+    text("checksum", null=True),
 )
 shop_settings = _evidence(
     "shop_settings",
@@ -168,6 +186,7 @@ vehicle_identities = _table(
     text("vin"),
     text("vin_key", index=True),
     points_at("customers", "customer_id", null=True, index=True),
+    text("checksum", null=True),
 )
 gauges = _evidence(
     "gauges",
@@ -209,6 +228,7 @@ complaints = _table(
     moment("recorded_at"),
     text("text"),
     CheckConstraint('"row" > 0', name="row_over_0"),
+    text("checksum", null=True),
 )
 reading_sets = _evidence(
     "reading_sets",
@@ -415,6 +435,14 @@ agreement_names = _table(
     text("who"),
     text("number"),
     CheckConstraint('"row" > 0', name="row_over_0"),
+    text("checksum", null=True),
+)
+events = _evidence(
+    "events",
+    words("kind", EVENT_KINDS),
+    text("target_id"),
+    text("reason"),
+    CheckConstraint("trim(reason) <> ''", name="reason_not_blank"),
 )
 import_keys = Table(
     "import_keys",
@@ -438,17 +466,20 @@ draft_entries = _table(
     points_at("people", "person_id", null=True),
     moment("at"),
     UniqueConstraint("visit_id", "corner", "stage", "key"),
+    text("checksum", null=True),
 )
 
 derived_lives = _table(
     "derived_lives",
     Column("vehicle_id", Text, ForeignKey("vehicles.id"), primary_key=True),
     text("document"),
+    text("checksum", null=True),
 )
 derived_due = _table(
     "derived_due",
     Column("vehicle_id", Text, ForeignKey("vehicles.id"), primary_key=True),
     text("document"),
+    text("checksum", null=True),
 )
 derived_experience = _table(
     "derived_experience",
@@ -456,20 +487,39 @@ derived_experience = _table(
     Column("axle", ExactInteger, primary_key=True),
     Column("vehicle_class", Text, primary_key=True),
     Column("model", Text, primary_key=True),
-    Column("log_rate", REAL, nullable=False),
-    Column("log_sd", REAL, nullable=False),
-    Column("process_c", REAL, nullable=False),
-    Column("lives_behind", REAL, nullable=False),
-    Column("widened", REAL, nullable=False),
+    Column("log_rate", _REAL, nullable=False),
+    Column("log_sd", _REAL, nullable=False),
+    Column("process_c", _REAL, nullable=False),
+    Column("lives_behind", _REAL, nullable=False),
+    Column("widened", _REAL, nullable=False),
     whole("lives", least=0),
     whole("visits", least=0),
     whole("vehicles", least=0),
     text("source"),
+    text("checksum", null=True),
 )
 derived_marks = _table(
     "derived_marks",
     Column("name", Text, primary_key=True),
     text("value"),
+    text("checksum", null=True),
+)
+
+chain_heads = _table(
+    "chain_heads",
+    Column("site", Text, primary_key=True),
+    text("link"),
+    whole("entries", least=0),
+)
+row_tallies = Table(
+    "row_tallies",
+    metadata,
+    Column("kind", Text, primary_key=True),
+    Column("owner", Text, primary_key=True),
+    *whole("entries", least=0),
+    text("total"),
+    sqlite_strict=True,
+    sqlite_with_rowid=False,
 )
 
 EVIDENCE = (
@@ -493,8 +543,12 @@ EVIDENCE = (
     closing_answers,
     torques_left,
     agreements,
+    events,
 )
 """The tables of evidence, each after those that it points at."""
 
 DERIVED = (derived_lives, derived_due, derived_experience, derived_marks)
 """The tables of what is computed from the evidence; emptied, they are filled again."""
+
+NAMES = (people, customers, vehicle_identities, complaints, agreement_names)
+"""The tables of what is personal: sealed, but in no chain, so that it can be forgotten."""

@@ -17,6 +17,7 @@ from brakelog.store.tables import (
     answers,
     closing_answers,
     corrections,
+    events,
     findings,
     fittings,
     gauges,
@@ -143,5 +144,6 @@ TOUCHES: Mapping[Table, Callable[[int], Touch]] = {
     closing_answers: _through_visit(closing_answers),
     torques_left: _nobody,
     agreements: _nobody,
+    events: _nobody,
 }
 """For each table of evidence, where its rows above a mark lead."""

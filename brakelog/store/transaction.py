@@ -2,28 +2,39 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime
-from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
-from sqlalchemy import Column, Connection, Executable, Row, Table, Transaction, insert, select
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy import (
+    Column,
+    Connection,
+    Dialect,
+    Executable,
+    Row,
+    Table,
+    Transaction,
+    select,
+    update,
+)
 
 from brakelog.errors import Conflict, NotFound, StoreError, clip
 from brakelog.record.shop import Shop
-from brakelog.store.connection import is_in_transaction
+from brakelog.store.address import Address
+from brakelog.store.database import database_of
 from brakelog.store.faults import translated
+from brakelog.store.ledger import Ledger
+from brakelog.store.moments import newest_on_record, not_before
+from brakelog.store.same_schema import need_same_schema
+from brakelog.store.seals import form_of
+from brakelog.store.statements import VALUES_AT_ONCE
 from brakelog.store.tables import shop_settings
 
 _T = TypeVar("_T")
 LEAST_ID = 6
 """Characters of an id that must be typed; assumption: fewer are typed by mistake."""
-_MOST_VARIABLES = 900
-"""Values bound to one statement; the lowest limit that SQLite was ever built with is 999."""
 
 
 class Transactions:
@@ -31,7 +42,7 @@ class Transactions:
 
     def __init__(
         self,
-        path: Path,
+        path: Address,
         connection: Connection,
         *,
         clock: Callable[[], datetime],
@@ -39,12 +50,15 @@ class Transactions:
     ) -> None:
         self.path = path
         self._connection = connection
+        self._database = database_of(connection)
         self._clock = clock
         self._new_id = new_id
         self._writes: bool | None = None
         self._depth = 0
         self._by: str | None = None
         self._site: str | None = None
+        self._latest: datetime | None = None
+        self._ledger = Ledger(connection)
 
     def __enter__(self) -> Self:
         return self
@@ -58,8 +72,8 @@ class Transactions:
         self.close()
 
     def close(self) -> None:
-        """Close the file; a second time does nothing."""
-        with suppress(SQLAlchemyError, sqlite3.Error):
+        """Close the file or the connection; a second time does nothing."""
+        with suppress(Exception):
             self._connection.close()
 
     def now(self) -> datetime:
@@ -123,14 +137,19 @@ class Transactions:
             begun = self._connection.begin()
         self._writes = writes
         try:
+            with translated():
+                need_same_schema(self._connection, self.path)
             yield
             with translated():
-                if writes and not is_in_transaction(self._connection):
+                if writes:
+                    self._ledger.write()
+                if writes and not self._database.is_in_transaction(self._connection):
                     raise StoreError(
                         "the transaction was given up after a fault of the disk; "
                         "nothing of it was written",
                         hint="check the disk and its free space, then type it again",
                     )
+            with translated(keeping=writes):
                 begun.commit()
         except BaseException:
             self._give_up(begun)
@@ -138,34 +157,39 @@ class Transactions:
         finally:
             self._writes = None
             self._site = None
+            self._latest = None
+            self._ledger.forget()
 
     def _give_up(self, begun: Transaction) -> None:
         """Roll back; what went wrong before is told, not what goes wrong here."""
-        with suppress(SQLAlchemyError, sqlite3.Error):
+        with suppress(Exception):
             begun.rollback()
         # After a commit that failed the database may still be in the transaction, and after a
         # fault of the disk it has rolled back by itself.
-        with suppress(SQLAlchemyError, sqlite3.Error):
-            if is_in_transaction(self._connection):
-                self._connection.connection.rollback()
+        with suppress(Exception):
+            self._database.end_transaction(self._connection)
 
     @contextmanager
     def _part(self) -> Iterator[None]:
         self._depth += 1
-        name = f"part_{self._depth}"
+        name, mark = f"part_{self._depth}", self._ledger.mark()
         try:
             self._say(f"SAVEPOINT {name}")
             try:
                 yield
             except BaseException:
                 self._site = None
-                if is_in_transaction(self._connection):
+                self._ledger.back_to(mark)
+                if self._database.is_going(self._connection):
                     self._say(f"ROLLBACK TO {name}")
                     self._say(f"RELEASE {name}")
                 raise
             self._say(f"RELEASE {name}")
         finally:
             self._depth -= 1
+        if not self._depth and self._ledger.is_long:
+            with translated():
+                self._ledger.write()
 
     def _say(self, statement: str) -> None:
         with translated():
@@ -181,7 +205,7 @@ class Transactions:
         Conflict
             Where more than one begins so.
         """
-        if len(text) < LEAST_ID:
+        if len(text) < LEAST_ID or not text.isascii():
             raise NotFound(
                 f"{clip(text)!r} is no id of a {what}", hint=f"at least {LEAST_ID} characters of it"
             )
@@ -206,23 +230,52 @@ class Transactions:
             self._connection.execute(statement)
 
     def _insert(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> None:
-        listed = [dict(row) for row in rows]
+        """Add rows of what is no evidence, each with its seal where the table has room for one."""
+        with translated():
+            listed = [self._sealed(table, row) for row in rows]
         if listed:
             with self.writing(), translated():
-                self._connection.execute(insert(table), listed)
+                self._connection.execute(form_of(table, self._dialect).insertion(), listed)
+
+    def _rewrite(self, table: Table, key: str, row: Mapping[str, Any]) -> None:
+        """Put a whole row in the place of the one with the same key that is no evidence."""
+        raw = form_of(table, self._dialect).raw
+        with self.writing(), translated():
+            self._connection.execute(
+                update(raw).where(raw.c[key] == row[key]).values(self._sealed(table, row))
+            )
+
+    def _sealed(self, table: Table, row: Mapping[str, Any]) -> dict[str, Any]:
+        form = form_of(table, self._dialect)
+        stored = form.stored(row)
+        if "checksum" in form.columns:
+            stored["checksum"] = form.checksum(stored)
+        return stored
 
     def _record(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> None:
         """Append evidence: each row with place, time and person, and an id where it has none."""
         with self.writing():
             stamp = {
                 "site": self._at_site(),
-                "recorded_at": self.now(),
+                "recorded_at": self._moment(),
                 "recorded_by": self._by,
             }
-            listed = [{**row, "id": row.get("id") or self.new_id(), **stamp} for row in rows]
-            if listed:
-                with translated():
-                    self._connection.execute(insert(table), listed)
+            named = ({**row, "id": row.get("id") or self.new_id(), **stamp} for row in rows)
+            with translated():
+                if sealed := list(self._ledger.seal(table, named)):
+                    self._connection.execute(form_of(table, self._dialect).insertion(), sealed)
+
+    def _moment(self) -> datetime:
+        """Return the time to record at."""
+        if self._latest is None:
+            with translated():
+                self._latest = newest_on_record(self._connection)
+        self._latest = not_before(self.now(), self._latest)
+        return self._latest
+
+    @property
+    def _dialect(self) -> Dialect:
+        return self._connection.dialect
 
     def _at_site(self) -> str:
         if self._site is None:
@@ -243,5 +296,5 @@ def in_chunks(values: Iterable[_T]) -> Iterator[list[_T]]:
     [900, 900, 200]
     """
     listed = list(values)
-    for start in range(0, len(listed), _MOST_VARIABLES):
-        yield listed[start : start + _MOST_VARIABLES]
+    for start in range(0, len(listed), VALUES_AT_ONCE):
+        yield listed[start : start + VALUES_AT_ONCE]

@@ -3,24 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Row, Select, exists, or_, select, update
+from sqlalchemy import Row, Select, exists, func, or_, select
 
-from brakelog.errors import Conflict, NotFound, clip
+from brakelog.errors import Conflict, NotFound, StoreError, clip
 from brakelog.record.vehicle import Vehicle
-from brakelog.store.names import name_key, need_name, not_found, plate_key
+from brakelog.store.events import Events
+from brakelog.store.faults import translated
+from brakelog.store.names import name_key, need_name, need_named, not_found, plate_key
+from brakelog.store.sealed_rows import sealed_rows
 from brakelog.store.sheets import Sheets
-from brakelog.store.tables import limit_sheets, vehicle_identities, vehicles
+from brakelog.store.tables import limit_sheets, row_tallies, vehicle_identities, vehicles
 from brakelog.store.transaction import in_chunks
 
 
-class Vehicles(Sheets):
+class Vehicles(Sheets, Events):
     """The vehicles of the shop."""
 
     def vehicles(self) -> list[Vehicle]:
         """Return every vehicle as it stands now, by tag."""
-        return [_vehicle(row) for row in self._all(_newest().order_by(vehicles.c.tag_key))]
+        with self.reading():
+            rows = self._all(_newest().order_by(vehicles.c.tag_key))
+            self._need_all(len(rows))
+        return [_vehicle(row) for row in rows]
 
     def vehicle(self, name: str) -> Vehicle:
         """Return the vehicle that a tag, a plate or a VIN names; case does not count.
@@ -54,9 +61,18 @@ class Vehicles(Sheets):
         return sorted(found, key=lambda vehicle: name_key(vehicle.tag))
 
     def vehicle_tags(self) -> dict[str, str]:
-        """Return the tag of every vehicle as it stands now, by its id."""
-        rows = self._all(select(vehicles.c.key, vehicles.c.tag).order_by(vehicles.c.row))
-        return {row.key: row.tag for row in rows}
+        """Return the tag of every vehicle as it stands now, by its id.
+
+        Raises
+        ------
+        StoreError
+            Where one is not as it was written: a list would name another vehicle.
+        """
+        with self.reading(), translated():
+            rows = sealed_rows(self._connection, vehicles, "key", "tag")
+            tags: dict[str, str] = dict(rows)
+            self._need_all(len(tags))
+        return tags
 
     def vehicle_by_id(self, id: str) -> Vehicle:
         """Return the vehicle with an id, as it stands now.
@@ -102,16 +118,17 @@ class Vehicles(Sheets):
             revision = self._revision(vehicle)
             if revision != self._revision(before):
                 self._record(vehicles, [revision])
-            self._change(
-                update(vehicle_identities)
-                .where(vehicle_identities.c.vehicle_id == vehicle.id)
-                .values(_identity(vehicle))
-            )
+            identity = _identity(vehicle)
+            if identity != _identity(before):
+                self._rewrite(vehicle_identities, "vehicle_id", identity)
+                self.note_event("names changed", vehicle.id, vehicle_identities.name)
 
     def _vehicles_tagged(self, name: str) -> list[Vehicle]:
         """No tag is another vehicle's plate or VIN, so a tag that fits settles it."""
         tag = name_key(name)
         rows = self._all(_newest().where(vehicles.c.tag_key == tag)) if tag else []
+        for row in rows:
+            need_named(tag, name_key(row.tag))
         return [_vehicle(row) for row in rows]
 
     def _named(self, name: str) -> list[Vehicle]:
@@ -130,6 +147,8 @@ class Vehicles(Sheets):
             )
             .order_by(vehicles.c.tag_key)
         )
+        for row in by_plate:
+            need_named(plate, plate_key(row.plate), plate_key(row.vin))
         found = [*by_tag, *(_vehicle(row) for row in by_plate)]
         return list({vehicle.id: vehicle for vehicle in found}.values())
 
@@ -163,11 +182,35 @@ class Vehicles(Sheets):
             "sheet_id": sheet_id,
         }
 
+    def _need_all(self, count: int) -> None:
+        """Do nothing where so many vehicles are on file; what is being written is not counted yet.
+
+        Raises
+        ------
+        StoreError
+            Where there are more or fewer: a list must not leave one out silently.
+        """
+        if self._writes:
+            return
+        tallied = select(func.count()).where(row_tallies.c.kind == vehicles.name)
+        row = self._first(tallied)
+        if row is not None and row[0] != count:
+            raise StoreError(
+                f"the store is damaged: it has {row[0]} vehicles, and {count} can be found",
+                hint="run brakelog store check; restore a backup",
+            )
+
     def _need_vehicles(self, ids: Iterable[str]) -> None:
-        for id in sorted(set(ids)):
-            self.vehicle_by_id(id)
+        wanted = set(ids)
+        with self.reading():
+            for some in in_chunks(wanted):
+                found = select(vehicles.c.key).where(vehicles.c.key.in_(some))
+                wanted -= {row.key for row in self._all(found)}
+        for id in sorted(wanted):
+            raise NotFound(f"no vehicle has the id {id}")
 
 
+@cache
 def _newest() -> Select[Any]:
     later = vehicles.alias("later")
     later_sheet = limit_sheets.alias("later_sheet")

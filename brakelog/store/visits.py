@@ -21,6 +21,7 @@ from brakelog.store.tables import (
     visit_facts,
     visits,
 )
+from brakelog.store.transaction import in_chunks
 from brakelog.store.vehicles import Vehicles
 
 _NOTE = " note="
@@ -90,36 +91,28 @@ class Visits(Corrections, Vehicles):
         Conflict
             Where it claims to be void or moved already.
         """
-        if visit.void_reason is not None or visit.moved_from is not None:
+        self.add_visits([visit])
+
+    def add_visits(self, new: Sequence[Visit]) -> None:
+        """Put visits on file, as ``add_visit`` does: all of them or none."""
+        if any(each.void_reason is not None or each.moved_from is not None for each in new):
             raise Conflict(
                 "a new visit is neither void nor moved", hint="add it first, then void or move it"
             )
         with self.writing():
-            self._need_vehicles([visit.vehicle_id])
-            self._record(
-                visits,
-                [
-                    {
-                        "id": visit.id,
-                        "vehicle_id": visit.vehicle_id,
-                        "day": visit.day,
-                        "odometer_mm": visit.odometer_mm,
-                        "odometer_text": visit.odometer_text,
-                        "odometer_unit": visit.odometer_unit,
-                        "person_id": visit.person_id,
-                    }
-                ],
-            )
-            out = visit.odometer_out_mm
-            self.add_visit_facts(
-                visit.id,
-                odometer_out=None if out is None else (out, visit.odometer_out_text),
-                looked_over=visit.looked_over,
-                next_distance_mm=visit.next_distance_mm,
-                next_months=visit.next_months,
-            )
-            if visit.complaint:
-                self.add_complaint(visit.id, visit.complaint)
+            self._need_vehicles(visit.vehicle_id for visit in new)
+            self._record(visits, [_row(visit) for visit in new])
+            for visit in new:
+                out = visit.odometer_out_mm
+                self.add_visit_facts(
+                    visit.id,
+                    odometer_out=None if out is None else (out, visit.odometer_out_text),
+                    looked_over=visit.looked_over,
+                    next_distance_mm=visit.next_distance_mm,
+                    next_months=visit.next_months,
+                )
+                if visit.complaint:
+                    self.add_complaint(visit.id, visit.complaint)
 
     def add_visit_facts(
         self,
@@ -262,15 +255,24 @@ class Visits(Corrections, Vehicles):
         return {id for id, owner in owners.items() if owner in mine}
 
     def _need_visits(self, ids: Iterable[str]) -> None:
-        for id in sorted(set(ids)):
-            if self._first(select(visits.c.id).where(visits.c.id == id)) is None:
-                raise NotFound(f"no visit has the id {id}")
+        wanted = set(ids)
+        with self.reading():
+            for some in in_chunks(wanted):
+                found = select(visits.c.id).where(visits.c.id.in_(some))
+                wanted -= {row.id for row in self._all(found)}
+        for id in sorted(wanted):
+            raise NotFound(f"no visit has the id {id}")
 
     def _need_live_visits(self, ids: Iterable[str]) -> None:
-        for id in sorted(set(ids)):
-            self._need_visits([id])
-            if any(row.kind == "void visit" for row in self._corrections_of(id)):
-                raise Conflict("the visit is void", hint="enter it for another visit")
+        wanted = set(ids)
+        with self.reading():
+            self._need_visits(wanted)
+            for some in in_chunks(wanted):
+                void = select(corrections.c.target_id).where(
+                    corrections.c.target_id.in_(some), corrections.c.kind == "void visit"
+                )
+                if self._first(void) is not None:
+                    raise Conflict("the visit is void", hint="enter it for another visit")
 
     def _assembled(self, ids: Select[Any]) -> list[Visit]:
         rows = self._all(select(visits).where(visits.c.id.in_(ids)).order_by(visits.c.row))
@@ -305,6 +307,18 @@ class Visits(Corrections, Vehicles):
             )
             for row in rows
         ]
+
+
+def _row(visit: Visit) -> dict[str, Any]:
+    return {
+        "id": visit.id,
+        "vehicle_id": visit.vehicle_id,
+        "day": visit.day,
+        "odometer_mm": visit.odometer_mm,
+        "odometer_text": visit.odometer_text,
+        "odometer_unit": visit.odometer_unit,
+        "person_id": visit.person_id,
+    }
 
 
 def visit_ids_of(vehicle_ids: Sequence[str]) -> Select[Any]:

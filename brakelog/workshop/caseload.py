@@ -125,12 +125,16 @@ class Shared:
 
 
 class Caseload:
-    """What is on file about some vehicles, read together."""
+    """What is on file about some vehicles, read together.
+
+    Made in one reading transaction; refused where a row is not as it was written.
+    """
 
     def __init__(self, shared: Shared, vehicles: Sequence[Vehicle]) -> None:
         store = shared.store
         self._shared = shared
         ids = [vehicle.id for vehicle in vehicles]
+        store.need_intact(ids)
         self.visits = store.visits_of_vehicles(ids)
         newest = [visits[-1].id for visits in self.visits.values() if visits]
         every = [visit.id for visits in self.visits.values() for visit in visits]

@@ -15,7 +15,6 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing import get_context
-from pathlib import Path
 from typing import TypeAlias
 
 from brakelog import __version__
@@ -24,6 +23,7 @@ from brakelog.record.vehicle import Vehicle
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.policy import RULES
 from brakelog.rules.vehicle_lives import lives_of_vehicle
+from brakelog.store.address import Address
 from brakelog.store.store import Store
 from brakelog.wear.experiences import Experiences
 from brakelog.wear.usage import Usage
@@ -67,7 +67,7 @@ class Refreshed:
     """Vehicles whose parts were projected again."""
 
 
-def refresh(store: Store, told: Told, *, rebuild: bool = False) -> Refreshed:
+def refresh(store: Store, told: Told, *, rebuild: bool = False, alone: bool = False) -> Refreshed:
     """Bring part lives, experience and outlook up to date with the record.
 
     Parameters
@@ -79,6 +79,8 @@ def refresh(store: Store, told: Told, *, rebuild: bool = False) -> Refreshed:
     rebuild : bool
         Whether to work everything out anew. What is kept stays until there is something newer to
         put in its place: a verdict given meanwhile must not fall back to general experience.
+    alone : bool
+        Whether this process does all of it, because others beside it do the same for other stores.
 
     Raises
     ------
@@ -87,7 +89,7 @@ def refresh(store: Store, told: Told, *, rebuild: bool = False) -> Refreshed:
     """
     for _ in range(TRIES):
         try:
-            return _refreshed(store, told, rebuild=rebuild)
+            return _refreshed(store, told, rebuild=rebuild, alone=alone)
         except _Overtaken:
             continue
     raise StoreError(
@@ -132,14 +134,14 @@ def _plan(store: Store, program: str, *, rebuild: bool) -> _Plan:
         )
 
 
-def _refreshed(store: Store, told: Told, *, rebuild: bool) -> Refreshed:
+def _refreshed(store: Store, told: Told, *, rebuild: bool, alone: bool) -> Refreshed:
     program = f"{__version__} {RULES} {LAYOUT}"
     if not _plan(store, program, rebuild=rebuild).ids:
         return Refreshed(vehicles=0, has_learned=False, projected=0)
     with store.writing():
         # Looked at again, so that nothing comes between the look and the claim.
         plan = _plan(store, program, rebuild=rebuild)
-        kept = _Kept(store)
+        kept = _Kept(store, workers=1 if alone else WORKERS)
     ids, changed = plan.ids, plan.changed
     _gather(kept, ids, told)
     has_learned = plan.is_all or changed >= RELEARN_SHARE * plan.count
@@ -163,8 +165,9 @@ class _Kept:
     A slow run that was overtaken would write older documents beneath newer marks.
     """
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, *, workers: int) -> None:
         self.store = store
+        self.workers = workers
         self._token = store.new_id()
         store.keep_marks({_WRITER: self._token})
 
@@ -182,7 +185,7 @@ def _ids(store: Store) -> list[str]:
 
 def _gather(kept: _Kept, ids: Sequence[str], told: Told) -> None:
     """Gather the part lives of vehicles anew."""
-    found = _shared_out(kept.store, ids, _gather_some, ())
+    found = _shared_out(kept, ids, _gather_some, ())
     _keep(kept, kept.store.keep_lives, found, lambda done: told("part lives", done, len(ids)))
 
 
@@ -190,7 +193,7 @@ def _project(kept: _Kept, ids: Sequence[str], told: Told) -> None:
     """Project the parts of vehicles anew."""
     store = kept.store
     known = (learned_experiences(store), usual_usage(store, store.shop()))
-    found = _shared_out(store, ids, _project_some, known)
+    found = _shared_out(kept, ids, _project_some, known)
     _keep(kept, store.keep_due, found, lambda done: told("outlook", done, len(ids)))
 
 
@@ -219,11 +222,12 @@ _Work: TypeAlias = Callable[..., dict[str, str]]
 
 
 def _shared_out(
-    store: Store, ids: Sequence[str], work: _Work, known: tuple[object, ...]
+    kept: _Kept, ids: Sequence[str], work: _Work, known: tuple[object, ...]
 ) -> Iterator[dict[str, str]]:
     """Yield what some work makes of the vehicles, a few at a time, by several processes."""
+    store = kept.store
     chunks = [list(ids[start : start + AT_ONCE]) for start in range(0, len(ids), AT_ONCE)]
-    if len(ids) <= ALONE:
+    if len(ids) <= ALONE or kept.workers == 1:
         shared = Shared(store) if work is _gather_some else None
         for chunk in chunks:
             yield work(store, shared, chunk, *known)
@@ -240,7 +244,7 @@ def _shared_out(
 
 
 @contextmanager
-def _pool(path: Path) -> Iterator[ProcessPoolExecutor]:
+def _pool(path: Address) -> Iterator[ProcessPoolExecutor]:
     # Started afresh: a copy of this process would share its connection to the store.
     with ProcessPoolExecutor(
         WORKERS, mp_context=get_context("spawn"), initializer=_begin, initargs=(path,)
@@ -256,7 +260,7 @@ _here: list[Store | Shared] = []
 """The store of a process that works for another one, and what holds for all its vehicles."""
 
 
-def _begin(path: Path) -> None:
+def _begin(path: Address) -> None:
     from brakelog.store.opening import open_store
 
     gc.set_threshold(YOUNG_OBJECTS)

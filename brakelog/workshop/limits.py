@@ -25,6 +25,15 @@ def add_sheet(store: Store, name: str, note: str = "") -> str:
     return clean
 
 
+def rename_sheet(store: Store, name: str, new_name: str) -> tuple[str, str]:
+    """Give a limit sheet another name; return the old one and the new one."""
+    clean = check_name(new_name, "sheet name")
+    with store.writing():
+        old = known_sheet(store, name)
+        store.rename_sheet(old, clean)
+    return old, clean
+
+
 def limit_of(
     store: Store,
     row: LimitRow,

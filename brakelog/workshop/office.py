@@ -9,6 +9,7 @@ from datetime import date
 from brakelog.errors import InvalidInput, NotFound, clip
 from brakelog.intake.gauge_row import GaugeRow
 from brakelog.intake.vehicle_row import VehicleRow
+from brakelog.intake.words import has_control
 from brakelog.lengths import DistanceUnit
 from brakelog.record.gauge import Gauge, Tips
 from brakelog.record.people import Customer, Person
@@ -34,7 +35,7 @@ def check_name(text: str, what: str) -> str:
         raise InvalidInput(f"the {what} is empty", hint=f"type a {what}")
     if len(name) > LONGEST_NAME:
         raise InvalidInput(f"the {what} is longer than {LONGEST_NAME} characters", hint=clip(name))
-    if any(ord(sign) < 32 or ord(sign) == 127 for sign in name):
+    if has_control(name) or "\t" in name:
         raise InvalidInput(f"the {what} holds control characters", hint="type it on one line")
     return name
 
@@ -177,6 +178,7 @@ def change_gauge(
     store: Store,
     tag: str,
     *,
+    new_tag: str | None = None,
     used_for: Iterable[Quantity] | None = None,
     tips: Tips | None = None,
     checked_on: date | None = None,
@@ -189,6 +191,7 @@ def change_gauge(
         return store.change_gauge(
             replace(
                 old,
+                tag=old.tag if new_tag is None else check_name(new_tag, "tag"),
                 used_for=old.used_for if used_for is None else frozenset(used_for),
                 tips=tips or old.tips,
                 checked_on=checked_on or old.checked_on,

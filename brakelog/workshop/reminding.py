@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -53,10 +53,13 @@ def reminder_of(store: Store, vehicle_name: str, span: Span, today: date) -> Rem
         vehicle = store.vehicle(vehicle_name)
         texts = dict(store.due_documents([vehicle.id]))
         listing = DueListing(wanted, today)
-        listing.take(vehicle.id, vehicle.tag, read_outlook(texts.get(vehicle.id, "")))
+        outlook = read_outlook(texts.get(vehicle.id, ""))
+        listing.take(vehicle.id, vehicle.tag, outlook)
         entries = listing.finished().entries
         customer = store.customer_by_id(vehicle.customer_id) if vehicle.customer_id else None
-    return _reminder(vehicle, customer, entries[0], wanted, today) if entries else None
+    if not entries or outlook is None:
+        return None
+    return _reminder(vehicle, customer, entries[0], outlook.parts, wanted, today)
 
 
 def every_reminder(store: Store, span: Span, today: date) -> Iterator[Reminder]:
@@ -71,11 +74,15 @@ def every_reminder(store: Store, span: Span, today: date) -> Iterator[Reminder]:
     for start in range(0, len(entries), AT_ONCE):
         chunk = entries[start : start + AT_ONCE]
         with store.reading():
-            vehicles = {each.id: each for each in store.vehicles_by_ids([e.id for e in chunk])}
+            ids = [entry.id for entry in chunk]
+            vehicles = {each.id: each for each in store.vehicles_by_ids(ids)}
+            outlooks = {id: read_outlook(text) for id, text in store.due_documents(ids)}
         for entry in chunk:
             vehicle = vehicles[entry.id]
             customer = customers.get(vehicle.customer_id or "")
-            found = _reminder(vehicle, customer, entry, wanted, today)
+            outlook = outlooks.get(entry.id)
+            parts = outlook.parts if outlook else ()
+            found = _reminder(vehicle, customer, entry, parts, wanted, today)
             if found is not None:
                 yield found
 
@@ -85,9 +92,14 @@ def _wanted(span: Span) -> Wanted:
 
 
 def _reminder(
-    vehicle: Vehicle, customer: Customer | None, entry: DueEntry, wanted: Wanted, today: date
+    vehicle: Vehicle,
+    customer: Customer | None,
+    entry: DueEntry,
+    parts: Sequence[PartOutlook],
+    wanted: Wanted,
+    today: date,
 ) -> Reminder | None:
-    inside = [part for part in entry.vehicle.parts if _is_due(part, entry, wanted, today)]
+    inside = [part for part in parts if _is_due(part, entry, wanted, today)]
     if not inside:
         return None
     first: dict[tuple[int, Part], PartOutlook] = {}
@@ -111,7 +123,7 @@ def _is_due(part: PartOutlook, entry: DueEntry, wanted: Wanted, today: date) -> 
 
     What was only suggested, and has no distance of its own, goes with the part that has one.
     """
-    if _is_now(part) or (entry.by_time and part is entry.part):
+    if _is_now(part) or (entry.by_time and part == entry.part):
         return True
     if part.refusal is not None or (part.read_on and is_too_old_on(part.read_on, today)):
         return False

@@ -102,28 +102,43 @@ def open_visit(
         Where the odometer is missing, cannot be read, or does not fit the vehicle's other visits.
     """
     visits = store.visits_of(vehicle.id)
-    same_day = [visit for visit in visits if visit.day == typed.day]
-    odometer = _distance(typed.odometer, vehicle.odometer_unit) if typed.odometer else None
-    visit = _matching(same_day, odometer, vehicle)
-    if visit is None:
-        if odometer is None:
-            raise InvalidInput(
-                f"{vehicle.tag} has no visit on {typed.day.isoformat()} yet: type its odometer",
-                hint=f'--odometer "62400 {vehicle.odometer_unit.value}"',
-            )
-        check_odometer(visits, typed.day, odometer[0])
-        visit = Visit(
-            id=store.new_id(),
-            vehicle_id=vehicle.id,
-            day=typed.day,
-            odometer_mm=odometer[0],
-            odometer_text=typed.odometer,
-            odometer_unit=odometer[1],
-            person_id=person_id,
-        )
+    visit = visit_meant(vehicle, visits, typed, id=store.new_id(), person_id=person_id)
+    if visit not in visits:
         store.add_visit(visit)
     _add_facts(store, vehicle, visit, typed)
     return store.visit(visit.id)
+
+
+def visit_meant(
+    vehicle: Vehicle, visits: list[Visit], typed: VisitTyped, *, id: str, person_id: str | None
+) -> Visit:
+    """Return the visit of that day among those of a vehicle, or a new one with an id.
+
+    Raises
+    ------
+    InvalidInput
+        Where the odometer is missing, cannot be read, or does not fit the other visits.
+    """
+    same_day = [visit for visit in visits if visit.day == typed.day]
+    odometer = _distance(typed.odometer, vehicle.odometer_unit) if typed.odometer else None
+    visit = _matching(same_day, odometer, vehicle)
+    if visit is not None:
+        return visit
+    if odometer is None:
+        raise InvalidInput(
+            f"{vehicle.tag} has no visit on {typed.day.isoformat()} yet: type its odometer",
+            hint=f'--odometer "62400 {vehicle.odometer_unit.value}"',
+        )
+    check_odometer(visits, typed.day, odometer[0])
+    return Visit(
+        id=id,
+        vehicle_id=vehicle.id,
+        day=typed.day,
+        odometer_mm=odometer[0],
+        odometer_text=typed.odometer,
+        odometer_unit=odometer[1],
+        person_id=person_id,
+    )
 
 
 def _matching(

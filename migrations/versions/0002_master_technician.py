@@ -48,6 +48,15 @@ def whole() -> sa.types.TypeEngine[int]:
     return sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 
 
+def text() -> sa.types.TypeEngine[str]:
+    """On a server texts are ordered by their characters alone, whatever its language is."""
+    return sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
+
+
+def numbered(name: str) -> sa.Column[int]:
+    return sa.Column(name, whole(), sa.Identity(), nullable=False)
+
+
 def one_of(column: str, words: list[str]) -> sa.CheckConstraint:
     listed = ", ".join(f"'{word}'" for word in words)
     return sa.CheckConstraint(f"{column} IN ({listed})", name=f"{column}_one_of_{len(words)}")
@@ -55,14 +64,14 @@ def one_of(column: str, words: list[str]) -> sa.CheckConstraint:
 
 def stamps() -> list[sa.schema.SchemaItem]:
     return [
-        sa.Column("row", whole(), nullable=False),
-        sa.Column("id", sa.Text(), nullable=False),
-        sa.Column("site", sa.Text(), nullable=False),
-        sa.Column("recorded_at", sa.Text(), nullable=False),
-        sa.Column("recorded_by", sa.Text(), nullable=True),
-        sa.Column("checksum", sa.Text(), nullable=True),
-        sa.Column("chain_prev", sa.Text(), nullable=True),
-        sa.Column("chain_link", sa.Text(), nullable=True),
+        numbered("row"),
+        sa.Column("id", text(), nullable=False),
+        sa.Column("site", text(), nullable=False),
+        sa.Column("recorded_at", text(), nullable=False),
+        sa.Column("recorded_by", text(), nullable=True),
+        sa.Column("checksum", text(), nullable=True),
+        sa.Column("chain_prev", text(), nullable=True),
+        sa.Column("chain_link", text(), nullable=True),
         sa.PrimaryKeyConstraint("row"),
         sa.UniqueConstraint("id"),
         sa.ForeignKeyConstraint(["recorded_by"], ["people.id"]),
@@ -92,8 +101,10 @@ def append_only(table: str, identity: tuple[str, ...] = ("id", "row")) -> None:
 
 
 def upgrade() -> None:
+    is_file = op.get_bind().dialect.name == "sqlite"
+    whole_number = "INTEGER" if is_file else "BIGINT"
     op.execute(
-        "ALTER TABLE reading_sets ADD COLUMN rotor_index INTEGER"
+        f"ALTER TABLE reading_sets ADD COLUMN rotor_index {whole_number}"
         " CONSTRAINT ck_reading_sets_rotor_index_from_0 CHECK (rotor_index >= 0)"
     )
     op.execute(
@@ -111,15 +122,15 @@ def upgrade() -> None:
         sqlite_where=sa.text("again_nm IS NOT NULL"),
         postgresql_where=sa.text("again_nm IS NOT NULL"),
     )
-    op.execute("ALTER TABLE verdicts ADD COLUMN sheet TEXT")
+    op.execute("ALTER TABLE verdicts ADD COLUMN sheet TEXT" + ("" if is_file else ' COLLATE "C"'))
     op.create_table(
         "sheet_traits",
         *stamps(),
-        sa.Column("sheet_id", sa.Text(), nullable=False),
+        sa.Column("sheet_id", text(), nullable=False),
         sa.Column("axle", whole(), nullable=False),
-        sa.Column("name", sa.Text(), nullable=False),
-        sa.Column("value", sa.Text(), nullable=False),
-        sa.Column("source", sa.Text(), nullable=False),
+        sa.Column("name", text(), nullable=False),
+        sa.Column("value", text(), nullable=False),
+        sa.Column("source", text(), nullable=False),
         sa.CheckConstraint("axle >= 0", name="axle_from_0"),
         sa.CheckConstraint("name <> ''", name="name_not_empty"),
         sa.ForeignKeyConstraint(["sheet_id"], ["limit_sheets.id"]),
@@ -129,10 +140,10 @@ def upgrade() -> None:
     op.create_table(
         "answers",
         *stamps(),
-        sa.Column("visit_id", sa.Text(), nullable=False),
-        sa.Column("question_key", sa.Text(), nullable=False),
-        sa.Column("said", sa.Text(), nullable=False),
-        sa.Column("note", sa.Text(), nullable=False),
+        sa.Column("visit_id", text(), nullable=False),
+        sa.Column("question_key", text(), nullable=False),
+        sa.Column("said", text(), nullable=False),
+        sa.Column("note", text(), nullable=False),
         one_of("said", ["right", "wrong"]),
         sa.CheckConstraint("question_key <> ''", name="question_key_not_empty"),
         sa.ForeignKeyConstraint(["visit_id"], ["visits.id"]),
@@ -142,11 +153,11 @@ def upgrade() -> None:
     op.create_table(
         "odometer_corrections",
         *stamps(),
-        sa.Column("visit_id", sa.Text(), nullable=False),
+        sa.Column("visit_id", text(), nullable=False),
         sa.Column("odometer_mm", whole(), nullable=False),
-        sa.Column("odometer_text", sa.Text(), nullable=False),
-        sa.Column("odometer_unit", sa.Text(), nullable=False),
-        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("odometer_text", text(), nullable=False),
+        sa.Column("odometer_unit", text(), nullable=False),
+        sa.Column("reason", text(), nullable=False),
         sa.CheckConstraint("odometer_mm >= 0", name="odometer_mm_from_0"),
         one_of("odometer_unit", ["km", "mi"]),
         sa.CheckConstraint("trim(reason) <> ''", name="reason_not_blank"),
@@ -157,14 +168,14 @@ def upgrade() -> None:
     op.create_table(
         "closing_answers",
         *stamps(),
-        sa.Column("visit_id", sa.Text(), nullable=False),
-        sa.Column("checked", sa.Text(), nullable=False),
-        sa.Column("said", sa.Text(), nullable=False),
+        sa.Column("visit_id", text(), nullable=False),
+        sa.Column("checked", text(), nullable=False),
+        sa.Column("said", text(), nullable=False),
         sa.Column("axle", whole(), nullable=True),
-        sa.Column("corner", sa.Text(), nullable=True),
-        sa.Column("part", sa.Text(), nullable=True),
-        sa.Column("note", sa.Text(), nullable=False),
-        sa.Column("person_id", sa.Text(), nullable=True),
+        sa.Column("corner", text(), nullable=True),
+        sa.Column("part", text(), nullable=True),
+        sa.Column("note", text(), nullable=False),
+        sa.Column("person_id", text(), nullable=True),
         one_of("checked", CHECKS),
         sa.CheckConstraint("axle >= 1", name="axle_from_1"),
         one_of("corner", CORNERS),
@@ -178,12 +189,12 @@ def upgrade() -> None:
     op.create_table(
         "torques_left",
         *stamps(),
-        sa.Column("visit_id", sa.Text(), nullable=False),
+        sa.Column("visit_id", text(), nullable=False),
         sa.Column("axle", whole(), nullable=False),
-        sa.Column("corner", sa.Text(), nullable=True),
-        sa.Column("fastener", sa.Text(), nullable=False),
-        sa.Column("figure", sa.Text(), nullable=False),
-        sa.Column("person_id", sa.Text(), nullable=True),
+        sa.Column("corner", text(), nullable=True),
+        sa.Column("fastener", text(), nullable=False),
+        sa.Column("figure", text(), nullable=False),
+        sa.Column("person_id", text(), nullable=True),
         sa.CheckConstraint("axle >= 1", name="axle_from_1"),
         one_of("corner", CORNERS),
         sa.CheckConstraint("fastener <> ''", name="fastener_not_empty"),
@@ -195,15 +206,15 @@ def upgrade() -> None:
     op.create_table(
         "agreements",
         *stamps(),
-        sa.Column("visit_id", sa.Text(), nullable=False),
-        sa.Column("consent", sa.Text(), nullable=False),
-        sa.Column("items", sa.Text(), nullable=False),
-        sa.Column("day", sa.Text(), nullable=False),
-        sa.Column("time", sa.Text(), nullable=False),
-        sa.Column("how", sa.Text(), nullable=False),
-        sa.Column("cost", sa.Text(), nullable=False),
-        sa.Column("note", sa.Text(), nullable=False),
-        sa.Column("person_id", sa.Text(), nullable=True),
+        sa.Column("visit_id", text(), nullable=False),
+        sa.Column("consent", text(), nullable=False),
+        sa.Column("items", text(), nullable=False),
+        sa.Column("day", text(), nullable=False),
+        sa.Column("time", text(), nullable=False),
+        sa.Column("how", text(), nullable=False),
+        sa.Column("cost", text(), nullable=False),
+        sa.Column("note", text(), nullable=False),
+        sa.Column("person_id", text(), nullable=True),
         one_of("consent", ["agreed", "declined"]),
         sa.CheckConstraint("items LIKE '[%]'", name="items_list"),
         sa.CheckConstraint("day LIKE '____-__-__'", name="day_iso"),
@@ -215,11 +226,11 @@ def upgrade() -> None:
     op.create_index(None, "agreements", ["visit_id"])
     op.create_table(
         "agreement_names",
-        sa.Column("row", whole(), nullable=False),
-        sa.Column("agreement_id", sa.Text(), nullable=False),
-        sa.Column("recorded_at", sa.Text(), nullable=False),
-        sa.Column("who", sa.Text(), nullable=False),
-        sa.Column("number", sa.Text(), nullable=False),
+        numbered("row"),
+        sa.Column("agreement_id", text(), nullable=False),
+        sa.Column("recorded_at", text(), nullable=False),
+        sa.Column("who", text(), nullable=False),
+        sa.Column("number", text(), nullable=False),
         sa.CheckConstraint('"row" > 0', name="row_over_0"),
         sa.CheckConstraint(
             "recorded_at LIKE '____-__-__T__:__:__.______Z'", name="recorded_at_utc"
@@ -229,7 +240,7 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index(None, "agreement_names", ["agreement_id"])
-    if op.get_bind().dialect.name == "sqlite":
+    if is_file:
         for table in NEW_EVIDENCE:
             append_only(table)
         append_only("agreement_names", ("row",))

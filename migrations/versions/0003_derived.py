@@ -21,11 +21,20 @@ def whole() -> sa.types.TypeEngine[int]:
     return sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 
 
+def text() -> sa.types.TypeEngine[str]:
+    """On a server texts are ordered by their characters alone, whatever its language is."""
+    return sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
+
+
+def real() -> sa.types.TypeEngine[float]:
+    return sa.REAL().with_variant(sa.Double(), "postgresql")
+
+
 def document_by_vehicle(table: str) -> None:
     op.create_table(
         table,
-        sa.Column("vehicle_id", sa.Text(), nullable=False),
-        sa.Column("document", sa.Text(), nullable=False),
+        sa.Column("vehicle_id", text(), nullable=False),
+        sa.Column("document", text(), nullable=False),
         sa.PrimaryKeyConstraint("vehicle_id"),
         sa.ForeignKeyConstraint(["vehicle_id"], ["vehicles.id"]),
         sqlite_strict=True,
@@ -37,19 +46,19 @@ def upgrade() -> None:
     document_by_vehicle("derived_due")
     op.create_table(
         "derived_experience",
-        sa.Column("kind", sa.Text(), nullable=False),
+        sa.Column("kind", text(), nullable=False),
         sa.Column("axle", whole(), nullable=False),
-        sa.Column("vehicle_class", sa.Text(), nullable=False),
-        sa.Column("model", sa.Text(), nullable=False),
-        sa.Column("log_rate", sa.REAL(), nullable=False),
-        sa.Column("log_sd", sa.REAL(), nullable=False),
-        sa.Column("process_c", sa.REAL(), nullable=False),
-        sa.Column("lives_behind", sa.REAL(), nullable=False),
-        sa.Column("widened", sa.REAL(), nullable=False),
+        sa.Column("vehicle_class", text(), nullable=False),
+        sa.Column("model", text(), nullable=False),
+        sa.Column("log_rate", real(), nullable=False),
+        sa.Column("log_sd", real(), nullable=False),
+        sa.Column("process_c", real(), nullable=False),
+        sa.Column("lives_behind", real(), nullable=False),
+        sa.Column("widened", real(), nullable=False),
         sa.Column("lives", whole(), nullable=False),
         sa.Column("visits", whole(), nullable=False),
         sa.Column("vehicles", whole(), nullable=False),
-        sa.Column("source", sa.Text(), nullable=False),
+        sa.Column("source", text(), nullable=False),
         sa.PrimaryKeyConstraint("kind", "axle", "vehicle_class", "model"),
         sa.CheckConstraint("lives >= 0", name="lives_from_0"),
         sa.CheckConstraint("visits >= 0", name="visits_from_0"),
@@ -58,8 +67,8 @@ def upgrade() -> None:
     )
     op.create_table(
         "derived_marks",
-        sa.Column("name", sa.Text(), nullable=False),
-        sa.Column("value", sa.Text(), nullable=False),
+        sa.Column("name", text(), nullable=False),
+        sa.Column("value", text(), nullable=False),
         sa.PrimaryKeyConstraint("name"),
         sqlite_strict=True,
     )

@@ -1,9 +1,7 @@
 from __future__ import annotations
 
 import itertools
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 
@@ -23,7 +21,7 @@ def equipped_shop(tmp_path_factory: pytest.TempPathFactory) -> Callable[[], Work
     def another() -> Workshop:
         folder_of_its_own = folder / str(next(numbers))
         folder_of_its_own.mkdir()
-        return Workshop(Path(shutil.copy(first.store, folder_of_its_own / "shop.sqlite")))
+        return first.copy(folder_of_its_own)
 
     return another
 

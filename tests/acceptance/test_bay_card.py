@@ -161,7 +161,7 @@ def test_the_card_is_typed_from_top_to_bottom_at_the_prompts_and_as_lines(
 
 
 def test_the_page_and_the_text_have_the_same_blanks(shop: Workshop) -> None:
-    without_gauges = Workshop(shop.store.with_name("bare.sqlite"))
+    without_gauges = shop.beside("bare.sqlite")
     without_gauges.has_vehicle(TAG, "--brakes", "drum/disc")
     page, text = page_of(without_gauges), text_of(without_gauges)
     wanted = [key for _, key in blanks_of_page(page) if key not in ("finding:1", "looked-over")]
@@ -248,7 +248,7 @@ def test_a_new_part_and_a_question_stand_beside_the_last_reading(shop: Workshop)
 
 
 def test_inches_where_inches_are_declared(shop: Workshop) -> None:
-    bare = Workshop(shop.store.with_name("inches.sqlite"))
+    bare = shop.beside("inches.sqlite")
     bare.has_vehicle(TAG, "--brakes", "disc")
     told = joined(text_of(bare, "--unit", "in"))
 

@@ -78,6 +78,7 @@ def shop(filled: Workshop, tmp_path: Path) -> Workshop:
 # One truth
 
 
+@pytest.mark.file
 def test_whatever_the_terminal_says_stands_on_paper_in_the_same_words(tmp_path: Path) -> None:
     """On all vehicles of the sample workshop; only readings stand in rows instead."""
     demo = run_demo(tmp_path / "demo", date(2026, 10, 12))

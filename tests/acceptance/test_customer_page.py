@@ -10,8 +10,13 @@ from pathlib import Path
 import pytest
 
 from tests.acceptance import test_case_as_left_gate as gate_case
-from tests.acceptance import test_case_everyday as everyday
-from tests.acceptance import test_case_slide_pin as pin_case
+from tests.acceptance.customer_cars import (
+    everyday_car,
+    gated_car,
+    healthy_and_dangerous,
+    pointless_car,
+    stuck_car,
+)
 from tests.acceptance.workshop import DAY, Workshop
 
 ORDER = (
@@ -25,50 +30,19 @@ ORDER = (
 ALARM = re.compile(r"needed|required|do not drive|danger|unsafe|unless|at once", re.IGNORECASE)
 
 
-def has_sallow_limits(shop: Workshop) -> None:
-    shop.has_limits("sallow 2.0", "front", *everyday.FRONT)
-    shop.has_limits("sallow 2.0", "rear", *everyday.REAR)
-
-
 @pytest.fixture(scope="module")
 def sallow(equipped_shop: Callable[[], Workshop]) -> Workshop:
-    """Case 1: front pads nearly done, three visits."""
-    shop = equipped_shop()
-    has_sallow_limits(shop)
-    shop.has_vehicle("SALLOW", "--description", "Orrin Sallow 2.0", "--sheet", "sallow 2.0")
-    shop.measures("SALLOW", "21050 km", "LF pad-in 8.4 8.3", day="2024-01-15")
-    shop.measures("SALLOW", "41800 km", "LF pad-in 5.9 5.7", day="2025-01-14")
-    shop.measures("SALLOW", "62400 km", everyday.SALLOW)
-    return shop
+    return everyday_car(equipped_shop())
 
 
 @pytest.fixture(scope="module")
 def brisk(equipped_shop: Callable[[], Workshop]) -> Workshop:
-    """Case 2: pads nearly done, rotors thin but in limits."""
-    shop = equipped_shop()
-    shop.has_limits(
-        *("brisk 1.6", "front", "rotor-new: 24.0 mm", "rotor-machine-to: 22.4 mm"),
-        *("rotor-discard: 22.0 mm, at or below", "variation: 0.015 mm, above"),
-        *("runout: 0.05 mm, above", "pad-new: 11.0 mm", "pad-minimum: 2.0 mm"),
-    )
-    shop.has_vehicle("BRISK", "--brakes", "disc", "--sheet", "brisk 1.6")
-    for corner in ("LF", "RF"):
-        for part, size in (("pads", "11.0 mm"), ("rotor", "24.0 mm")):
-            options = ("--size", size, "--basis", "nominal", "--odometer", "0 km")
-            shop.fits("BRISK", corner, part, *options, day="2022-03-01")
-    shop.measures("BRISK", "58200 km", everyday.BRISK)
-    return shop
+    return pointless_car(equipped_shop())
 
 
 @pytest.fixture(scope="module")
 def stuck(equipped_shop: Callable[[], Workshop]) -> Workshop:
-    """Case 6: a stuck slide pin, and a pad that is at its limit or nearly so."""
-    shop = equipped_shop()
-    has_sallow_limits(shop)
-    shop.has_limits("sallow 2.0", "front", "scoring: 1.5 mm, above")
-    shop.has_vehicle("SALLOW", "--sheet", "sallow 2.0")
-    shop.measures("SALLOW", "48000 km", pin_case.LINES)
-    return shop
+    return stuck_car(equipped_shop())
 
 
 def words_of(shop: Workshop, tag: str = "SALLOW") -> dict[str, str]:
@@ -105,8 +79,8 @@ def test_case_1_tells_a_range_of_distance_and_days_the_earliest_first(sallow: Wo
     first = said.split(" - ")[1]
     range_of = re.fullmatch(
         r"Left front inner pad: 9 of 10 such vehicles get at least ([\d,]+) km more from this "
-        r"visit, few get more than ([\d,]+) km\. That is not before (\d{4}-\d\d-\d\d), and seldom "
-        r"after (\d{4}-\d\d)\.|.*That day may have come already.*",
+        r"visit, few get more than ([\d,]+) km\. That is not before (\d+ \w+ \d{4}), and seldom "
+        r"after (\w+ \d{4})\.|.*That day may have come already.*",
         first,
     )
     assert range_of is not None, first
@@ -204,17 +178,7 @@ def test_case_6_cannot_be_taken_for_a_car_that_may_wait(stuck: Workshop) -> None
 
 @pytest.fixture(scope="module")
 def gate(equipped_shop: Callable[[], Workshop]) -> Workshop:
-    """Case 13: new discs, one of which does not run true; torque blank, pedal not confirmed."""
-    shop = equipped_shop()
-    has_sallow_limits(shop)
-    torque = ("limits", "torque", "sallow 2.0", "front", "wheel bolts", "110 N·m")
-    shop.does(*torque, "--source", "service page 9")
-    shop.has_vehicle("SALLOW", "--brakes", "disc", "--sheet", "sallow 2.0")
-    shop.measures("SALLOW", "62400 km", gate_case.FOUND)
-    for side, size in (("LF", "27.99 mm"), ("RF", "27.98 mm")):
-        shop.fits("SALLOW", side, "rotor", "--size", size)
-    shop.does("finish", "SALLOW", "--by", "AM", typed=gate_case.EVERYTHING_ELSE)
-    return shop
+    return gated_car(equipped_shop())
 
 
 def test_case_13_is_preliminary_and_stops_the_vehicle_first_of_all(gate: Workshop) -> None:
@@ -249,19 +213,7 @@ def test_case_13_tells_what_was_done_once_it_is_finished(gate: Workshop, tmp_pat
 
 @pytest.fixture(scope="module")
 def two_cars(equipped_shop: Callable[[], Workshop]) -> Workshop:
-    """One car with hardly worn brakes, and one whose pads rub metal on metal."""
-    shop = equipped_shop()
-    has_sallow_limits(shop)
-    thick = everyday.SALLOW
-    for thin, new in (("3.2 3.0", "9.8 9.7"), ("3.5 3.4", "9.9 9.8"), ("3.3 3.2", "9.8 9.7"),
-                      ("3.6 3.5", "9.9 9.8")):  # fmt: skip
-        thick = thick.replace(thin, new)
-    for tag in ("WELL", "WORN"):
-        shop.has_vehicle(tag, "--sheet", "sallow 2.0")
-    shop.measures("WELL", "9000 km", thick)
-    worn = thick.replace("LF pad-in 9.8 9.7", "LF pad-in 0.4 0.0\nLF finding metal-contact")
-    shop.measures("WORN", "69000 km", worn)
-    return shop
+    return healthy_and_dangerous(equipped_shop())
 
 
 def test_the_page_of_a_healthy_car_does_not_frighten(two_cars: Workshop) -> None:
@@ -406,8 +358,8 @@ def test_a_picture_is_drawn_of_what_was_read_twice(sallow: Workshop, brisk: Work
     page = sallow.customer_page("SALLOW")
     assert "How it wore" in page
     assert (
-        "Left front inner pad: 8.3 mm at 21,050 km on 2024-01-15, 5.7 mm at 41,800 km on "
-        f"2025-01-14, 3.0 mm at 62,400 km on {DAY}; its limit is 2.0 mm."
+        "Left front inner pad: 8.3 mm at 21,050 km on 15 Jan 2024, 5.7 mm at 41,800 km on "
+        "14 Jan 2025, 3.0 mm at 62,400 km on 10 Jan 2026; its limit is 2.0 mm."
     ) in page
     assert "How it wore" not in sallow.does("summary", "SALLOW", "--no-pictures", "--out", "-")
     # One reading is no line.
@@ -422,7 +374,7 @@ def test_a_note_tells_which_part_when_and_what_to_do(sallow: Workshop) -> None:
 
     assert note.startswith("About your brakes Orrin Sallow 2.0")
     assert re.search(
-        r"Left front inner pad: 9 of 10 such parts last (at least )?until \d{4}-\d\d-\d\d, or "
+        r"Left front inner pad: 9 of 10 such parts last (at least )?until \d+ \w+ \d{4}, or "
         r"until the odometer shows \d\d,[05]00 km",
         note,
     )
@@ -458,7 +410,7 @@ def test_notes_go_to_those_that_are_due_and_say_how_they_are_reached(
     note = " ".join((folder / name).read_text(encoding="utf-8").split())
     assert "For Pia Quill" in note
     assert "555-0102" not in note
-    assert f"Left front inner pad: at or past its limit on {DAY}." in note
+    assert "Left front inner pad: at or past its limit on 10 Jan 2026." in note
     assert "Please call us before you drive any further." in note
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from tests.acceptance.workshop import DAY, PartVerdict, Workshop, eight_points, km
+from tests.places import read_past
 
 TAG = "FINCH"
 
@@ -282,11 +282,8 @@ def test_readings_of_an_earlier_visit_never_fill_a_gap(finch: Workshop) -> None:
 
 def issued(shop: Workshop) -> list[str]:
     """What is on record as given out, oldest first."""
-    connection = sqlite3.connect(f"{shop.store.absolute().as_uri()}?mode=ro", uri=True)
-    try:
-        return [row[0] for row in connection.execute("SELECT document FROM verdicts ORDER BY row")]
-    finally:
-        connection.close()
+    query = 'SELECT document FROM verdicts ORDER BY "row"'
+    return [document for (document,) in read_past(shop.store, query)]
 
 
 def test_a_verdict_is_on_record_once_for_each_thing_that_was_said(finch: Workshop) -> None:
@@ -434,9 +431,9 @@ def test_people_and_the_shop_are_shown_and_changed(finch: Workshop) -> None:
     assert "http" not in page
 
 
-def test_a_page_on_disk_is_not_written_over_unless_asked(finch: Workshop) -> None:
+def test_a_page_on_disk_is_not_written_over_unless_asked(finch: Workshop, tmp_path: Path) -> None:
     finch.measures(TAG, "60000 km", lines("8.0"))
-    page = finch.store.with_name("page.html")
+    page = tmp_path / "page.html"
     finch.does("summary", TAG, "--out", str(page))
     first = page.read_text(encoding="utf-8")
     page.write_text("mine", encoding="utf-8")

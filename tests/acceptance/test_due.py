@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-import shutil
-import sqlite3
 from collections.abc import Callable
-from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +14,7 @@ from typer.testing import CliRunner
 from brakelog.cli.main import build
 from brakelog.store.tables import DERIVED
 from tests.acceptance.workshop import Facts, Workshop
+from tests.places import change_past
 
 ON = ("--on", "2026-03-01")
 SHEET = "corvid 1.4"
@@ -180,7 +178,7 @@ def test_whatever_is_typed_afterwards_moves_the_line(shop: Workshop) -> None:
     ):
         shop.does(*step, typed=front("7.7") if step[0] == "measure" else "")
         kept = due(shop)
-        rebuilt = Workshop(Path(shutil.copy(shop.store, shop.store.with_name("rebuilt.sqlite"))))
+        rebuilt = shop.copy_beside("rebuilt.sqlite")
         assert kept == due(rebuilt, "--rebuild"), step
     assert due(shop)["not_projected"]["no limit"] == ["SLOW"]
 
@@ -214,9 +212,7 @@ def test_the_evidence_is_not_touched(shop: Workshop) -> None:
 
 def test_what_is_kept_can_be_emptied_by_hand_and_comes_back_the_same(shop: Workshop) -> None:
     before = due(shop)
-    with closing(sqlite3.connect(shop.store)) as connection, connection:
-        for table in DERIVED:
-            connection.execute(f"DELETE FROM {table.name}")
+    change_past(shop.store, *(f"DELETE FROM {table.name}" for table in DERIVED))
 
     assert due(shop) == before
     assert shop.does("store", "check")
@@ -237,6 +233,18 @@ def test_no_line_is_wider_than_the_terminal(columns: str, shop: Workshop) -> Non
         build(), ["--store", str(shop.store), "due", *ON], env={"COLUMNS": columns}
     )
     assert all(len(line) <= 80 for line in shown.output.splitlines())
+
+
+def test_read_aloud_every_line_stands_by_itself(shop: Workshop) -> None:
+    shown = CliRunner().invoke(
+        build(), ["--store", str(shop.store), "due", *ON], env={"BRAKELOG_PLAIN": "1"}
+    )
+    lines = [line for line in shown.output.splitlines() if line.startswith(("OUT", "FAST"))]
+
+    assert lines[0].startswith("OUT: LF inner pad, now: at its limit, 0.20 mm past its limit")
+    assert "mm left to its limit" in lines[1]
+    assert "km to go" in lines[1]
+    assert "not before          " not in shown.output
 
 
 def test_wear_by_a_stuck_slide_ends_the_trend_until_it_is_put_right(shop: Workshop) -> None:

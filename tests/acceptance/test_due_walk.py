@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import random
-import shutil
 from collections.abc import Callable
 from datetime import date, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -107,7 +105,7 @@ def test_the_kept_list_is_the_one_worked_out_from_nothing(
     for _ in range(STEPS):
         walk.step()
         kept = shop.reads("due", "--on", ON)
-        copy = Workshop(Path(shutil.copy(shop.store, shop.store.with_name("rebuilt.sqlite"))))
+        copy = shop.copy_beside("rebuilt.sqlite")
         assert kept == copy.reads("due", "--on", ON, "--rebuild")
         listed = max(listed, len(kept["vehicles"]))
     assert listed >= 1

@@ -113,11 +113,12 @@ def keys_of(value: Any) -> set[str]:
     return set()
 
 
+@pytest.mark.file
 def test_nothing_is_put_on_file(tmp_path: Path) -> None:
     shop = Workshop(tmp_path / "none.sqlite")
     shop.does("gauge", "study", sheet(tmp_path, MICROMETER))
 
-    assert not shop.store.exists()
+    assert not shop.file.exists()
 
 
 def test_template_is_the_header_of_a_sheet(shop: Workshop, tmp_path: Path) -> None:

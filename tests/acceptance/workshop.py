@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
-import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,7 +11,9 @@ from typing import Any, TypeAlias
 from typer.testing import CliRunner, Result
 
 from brakelog.cli.main import build
+from brakelog.store.address import Address
 from tests.docs.published_schemas import fault_of
+from tests.places import copied, place, rows_at
 
 DAY = "2026-01-10"
 """The day of a visit where a test does not care."""
@@ -107,13 +107,31 @@ class Verdict:
 class Workshop:
     """One shop with its store."""
 
-    def __init__(self, store: Path) -> None:
-        self.store = store
+    def __init__(self, store: Address) -> None:
+        self.store = place(store)
         self._runner = CliRunner()
 
     def copy(self, folder: Path) -> Workshop:
         """Return another shop with the same on file."""
-        return Workshop(Path(shutil.copy(self.store, folder / "shop.sqlite")))
+        return Workshop(copied(self.store, folder / "shop.sqlite"))
+
+    def beside(self, name: str) -> Workshop:
+        """Return another shop with nothing on file, called like a file beside this one's."""
+        return Workshop(self._folder / name)
+
+    def copy_beside(self, name: str) -> Workshop:
+        """Return another shop with the same on file, whatever that one had."""
+        return Workshop(copied(self.store, self._folder / name))
+
+    @property
+    def _folder(self) -> Path:
+        return self.store.parent if isinstance(self.store, Path) else Path(self.store.schema)
+
+    @property
+    def file(self) -> Path:
+        """Its store, for tests that are about files."""
+        assert isinstance(self.store, Path)
+        return self.store
 
     def tries(self, *words: str, typed: str | bytes = "") -> Result:
         """Run one command; nothing but an exit may come out of it, never a traceback."""
@@ -215,13 +233,7 @@ class Workshop:
 
     def everything_on_file(self) -> list[str]:
         """Every row of every table, read past the program; empty where there is no store."""
-        if not self.store.exists():
-            return []
-        connection = sqlite3.connect(f"{self.store.absolute().as_uri()}?mode=ro", uri=True)
-        try:
-            return list(connection.iterdump())
-        finally:
-            connection.close()
+        return rows_at(self.store)
 
 
 def km(life: Facts, key: str) -> float:

@@ -32,16 +32,19 @@ from tests.docs.schemas.shelf import (
     SHEETS,
     VEHICLES,
 )
-from tests.docs.schemas.shop import CHECK, ONE_PERSON, PEOPLE, SHOP, STORE
+from tests.docs.schemas.shop import CHECK, JOURNAL, ONE_PERSON, PEOPLE, SHOP, STORE
 from tests.docs.schemas.study import STUDY
 from tests.docs.schemas.verdict import VERDICT
+from tests.docs.schemas.whole import CUSTOMER, EXPORT
 
 FOLDER = Path(__file__).resolve().parents[2] / "docs" / "reference" / "schemas"
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 FORMS = (
     *(VERDICT, HISTORY, QUESTIONS, SUMMARY, REMINDER, FINISH, RUNOUT),
     *(VEHICLES, ONE_VEHICLE, SHEETS, LIMITS, GAUGES, ONE_GAUGE, STUDY, PEOPLE, ONE_PERSON),
-    *(DUE, EXPERIENCE, BACK_TEST, SHOP, RULES, RULE_PACK, STORE, CHECK, ENTRIES),
+    *(DUE, EXPERIENCE, BACK_TEST, SHOP, RULES, RULE_PACK),
+    *(STORE, CHECK, JOURNAL, ENTRIES),
+    *(EXPORT, CUSTOMER),
 )
 
 

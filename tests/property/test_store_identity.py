@@ -24,6 +24,7 @@ from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
+from tests.places import place
 
 quick = settings(
     max_examples=30,
@@ -31,10 +32,8 @@ quick = settings(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 text = st.one_of(
-    st.sampled_from(
-        ["", "'; DROP TABLE visits; --", "a\0b", "27,41\r\n", "″½µ", "\U0001f6de", "%"]
-    ),
-    st.text(st.characters(exclude_categories=["Cs"]), max_size=30),
+    st.sampled_from(["", "'; DROP TABLE visits; --", "27,41\r\n", "″½µ", "\U0001f6de", "%"]),
+    st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30),
 )
 name = text.filter(lambda typed: bool(typed.strip()))
 integers = st.integers(-(2**63), 2**63 - 1)
@@ -172,7 +171,7 @@ drafts = st.builds(
 
 @pytest.fixture(scope="module")
 def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
-    with open_store(tmp_path_factory.mktemp("identity") / "store.sqlite") as store:
+    with open_store(place(tmp_path_factory.mktemp("identity") / "store.sqlite")) as store:
         vehicle = Vehicle(
             id="v",
             tag="the vehicle of these tests",

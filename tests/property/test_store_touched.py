@@ -23,6 +23,7 @@ from brakelog.record.trait import Trait
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
 from brakelog.workshop.caseload import Caseload, Shared
+from tests.places import place
 from tests.unit.store_examples import (
     LF,
     RF,
@@ -225,7 +226,7 @@ def clock() -> Clock:
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory: pytest.TempPathFactory, clock: Clock) -> Iterator[Store]:
-    path = tmp_path_factory.mktemp("touched") / "store.sqlite"
+    path = place(tmp_path_factory.mktemp("touched") / "store.sqlite")
     with open_store(path, clock=clock) as store:
         with store.writing():
             store.add_sheet("Sheet")

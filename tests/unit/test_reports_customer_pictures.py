@@ -62,6 +62,6 @@ def test_it_is_told_in_words() -> None:
     (picture,) = drawn([place()], Shop())
 
     assert picture.text == (
-        "Left front inner pad: 9.0 mm at 20,000 km on 2024-03-04, 7.5 mm at 32,000 km on "
-        "2025-03-03, 5.9 mm at 45,000 km on 2026-03-02; its limit is 2.0 mm."
+        "Left front inner pad: 9.0 mm at 20,000 km on 4 Mar 2024, 7.5 mm at 32,000 km on "
+        "3 Mar 2025, 5.9 mm at 45,000 km on 2 Mar 2026; its limit is 2.0 mm."
     )

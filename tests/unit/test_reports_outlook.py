@@ -6,11 +6,13 @@ from dataclasses import replace
 
 from brakelog.lengths import DistanceUnit
 from brakelog.record.quantity import Quantity
+from brakelog.reports.language.language import language_named
 from brakelog.reports.outlook import when_to_come_back
 from brakelog.rules.vehicle import judge_vehicle
 from brakelog.rules.verdict import VehicleVerdict
 from tests.unit.verdict_examples import case, healthy, readings
 
+ENGLISH = language_named("en")
 KM = DistanceUnit.KM.mm
 
 
@@ -21,14 +23,14 @@ def too_close() -> VehicleVerdict:
 
 
 def test_nobody_is_told_to_ask_for_a_day_that_stands_beside_it() -> None:
-    assert when_to_come_back(too_close()).startswith("Ask us when to come back")
-    assert when_to_come_back(too_close(), is_dated=True) == ""
+    assert when_to_come_back(ENGLISH, too_close()).startswith("Ask us when to come back")
+    assert when_to_come_back(ENGLISH, too_close(), is_dated=True) == ""
 
 
 def planned(typed_mm: int, unit: DistanceUnit) -> str:
     file = case([*healthy("LF"), *healthy("RF")])
     shop = replace(file.shop, next_distance_mm=typed_mm, distance_unit=unit)
-    return when_to_come_back(judge_vehicle(replace(file, shop=shop)))
+    return when_to_come_back(ENGLISH, judge_vehicle(replace(file, shop=shop)))
 
 
 def test_a_plan_typed_in_the_other_unit_is_rounded_down_like_other_distances() -> None:

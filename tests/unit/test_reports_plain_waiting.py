@@ -9,6 +9,7 @@ from datetime import date
 import pytest
 
 from brakelog.record.quantity import Position, Quantity
+from brakelog.reports.language.language import language_named
 from brakelog.reports.plain_waiting import Waiting, waiting_of
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.vehicle import judge_vehicle
@@ -16,6 +17,7 @@ from brakelog.wear.usage import Usage
 from tests.unit.history_examples import FIRST, SECOND, STEADY, THIRD, fitted, history, pad
 from tests.unit.verdict_examples import LF, RF, readings
 
+ENGLISH = language_named("en")
 DRIVEN = Usage(log_km_per_day=math.log(35.0), log_sd=0.1, days_behind=728)
 FAST = (pad("11.0", FIRST), pad("7.2", SECOND), pad("3.4", THIRD))
 """3 mm in 10,000 km; suggested, as the limit is 2.0 mm."""
@@ -27,20 +29,22 @@ def file_of(*sets: object, usage: Usage = DRIVEN) -> CaseFile:
 
 
 def waiting(*sets: object, today: date | None = None, usage: Usage = DRIVEN) -> Waiting:
-    return waiting_of(judge_vehicle(file_of(*sets, usage=usage)), today)
+    return waiting_of(ENGLISH, judge_vehicle(file_of(*sets, usage=usage)), today)
 
 
 def test_a_range_is_told_in_one_breath_with_its_days() -> None:
     (ahead,) = waiting(*STEADY).ahead
+    first = ENGLISH.day(date.fromisoformat(ahead.not_before))
+    last = ENGLISH.month(date.fromisoformat(f"{ahead.seldom_later}-01"))
 
     assert ahead.part == "left front inner pad"
     assert ahead.sentence == (
         f"Left front inner pad: 9 of 10 such vehicles get at least {ahead.at_least_mm // 10**6:,} "
         f"km more from this visit, few get more than {ahead.seldom_more_mm // 10**6:,} km. That is "  # type: ignore[operator]
-        f"not before {ahead.not_before}, and seldom after {ahead.seldom_later}."
+        f"not before {first}, and seldom after {last}."
     )
-    assert ahead.at_least.endswith(f" km, not before {ahead.not_before}")
-    assert ahead.seldom_more.endswith(f" km, seldom after {ahead.seldom_later}")
+    assert ahead.at_least.endswith(f" km, not before {first}")
+    assert ahead.seldom_more.endswith(f" km, seldom after {last}")
     # 3.9 mm at 1.25 mm in 10,000 km are 31,000 km, which at 35 km a day are 890 days.
     assert ahead.at_least_mm < 31_000 * 10**6 < (ahead.seldom_more_mm or 0)
     middle = date.fromordinal(THIRD.day.toordinal() + 890)
@@ -98,7 +102,7 @@ def test_too_close_to_tell_is_said_instead_of_a_distance() -> None:
 def test_a_part_read_once_is_said_to_be_read_too_rarely(size: str) -> None:
     begun = [fitted("LF", Position.PAD_INNER, size, of=THIRD)] if size else []
     file = history([pad("10.8", THIRD)], fittings=begun).file
-    found = waiting_of(judge_vehicle(file))
+    found = waiting_of(ENGLISH, judge_vehicle(file))
 
     assert found.ahead == ()
     assert "Front brake pads: measured too rarely yet to say how far they will go." in found.notes

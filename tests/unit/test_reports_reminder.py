@@ -86,11 +86,11 @@ def test_the_earliest_day_comes_first_and_the_range_is_honest() -> None:
     assert found.lead == "By our estimate a part of your brakes will reach its limit before long."
     # 86,420 km and 4,300 km are 90,720 km, which is told as less and never as more.
     assert found.parts == (
-        "Left front inner pad: 9 of 10 such parts last at least until 2026-07-06, or until the "
-        "odometer shows 90,500 km; half of them last until 2026-10.",
+        "Left front inner pad: 9 of 10 such parts last at least until 6 Jul 2026, or until the "
+        "odometer shows 90,500 km; half of them last until Oct 2026.",
     )
     assert found.do == (
-        "Please make an appointment with us before 2026-07-06, so that we can measure it."
+        "Please make an appointment with us before 6 Jul 2026, so that we can measure it."
     )
 
 
@@ -100,26 +100,26 @@ def test_the_earliest_day_comes_first_and_the_range_is_honest() -> None:
         (
             replace(PART, refusal=Refusal.AT_LIMIT, grounds="required", at_least_mm=None),
             "a part was at or past its limit",
-            "Left front inner pad: at or past its limit on 2026-03-02.",
+            "Left front inner pad: at or past its limit on 2 Mar 2026.",
             "Please call us before you drive any further.",
         ),
         (
             replace(PART, refusal=Refusal.UNRESOLVED, grounds="required", at_least_mm=None),
             "work was needed",
-            "Left front inner pad: work was needed on 2026-03-02.",
+            "Left front inner pad: work was needed on 2 Mar 2026.",
             "Please call us before you drive any further.",
         ),
         (
             replace(PART, refusal=Refusal.WITHIN_ERROR, grounds="suggested", at_least_mm=0),
             "so close to its limit that we cannot say how long it will go",
-            "Left front inner pad: too close to its limit to be sure on 2026-03-02.",
+            "Left front inner pad: too close to its limit to be sure on 2 Mar 2026.",
             "Please call us now, so that we can measure it.",
         ),
         (
             replace(PART, not_before=date(2026, 5, 18)),
             "may have reached its limit by now",
-            "Left front inner pad: 9 of 10 such parts last until 2026-05-18, or until the odometer "
-            "shows 90,500 km. That day is past: it may be at its limit now.",
+            "Left front inner pad: 9 of 10 such parts last until 18 May 2026, or until the "
+            "odometer shows 90,500 km. That day is past: it may be at its limit now.",
             "Please call us now, so that we can measure it.",
         ),
         (
@@ -146,7 +146,7 @@ def test_what_stands_still_is_due_by_age_and_not_in_the_past() -> None:
 
     ahead = note(far, km=2.0)
     assert ahead.lead == "Your brakes are due to be looked at, however little the car was driven."
-    assert "before 2027-03-02" in ahead.do
+    assert "before 2 Mar 2027" in ahead.do
     past = note(far, km=2.0, last_day=date(2025, 3, 2))
     assert past.do == "Please call us now, so that we can measure it."
 
@@ -154,7 +154,7 @@ def test_what_stands_still_is_due_by_age_and_not_in_the_past() -> None:
 def test_an_old_odometer_is_said() -> None:
     assert not any("We last saw your odometer" in each for each in note(PART).rest)
     old = note(PART, last_day=date(2025, 3, 2))
-    assert any("We last saw your odometer on 2025-03-02" in each for each in old.rest)
+    assert any("We last saw your odometer on 2 Mar 2025" in each for each in old.rest)
 
 
 def test_the_text_fits_a_mail_and_keeps_the_number_of_the_customer_to_itself() -> None:

@@ -13,6 +13,7 @@ from brakelog.record.limit import LimitKind, OutWhen
 from brakelog.record.quantity import Part, Quantity
 from brakelog.record.reading import Datum, Stage
 from brakelog.record.vehicle import AxleBrake
+from brakelog.reports.language.language import language_named
 from brakelog.reports.plain_reasons import plain_reason
 from brakelog.rules.judgement import Doubt, Outcome
 from brakelog.rules.measure import Measure
@@ -238,7 +239,7 @@ def test_what_must_not_be_machined_is_replaced_however_thick() -> None:
     rotor = verdict_on(forbidden, LF, Part.ROTOR)
     assert (rotor.word, rotor.reasons[0].because) == (Word.REPLACE, Because.CUT_IMPOSSIBLE)
     assert "must not be machined" in reason_sentence(rotor.reasons[0], file.shop)
-    assert plain_reason(rotor, rotor.reasons[0]) == (
+    assert plain_reason(language_named("en"), rotor, rotor.reasons[0]) == (
         "Left front: its surface is out of limits and it must not be machined."
     )
 

@@ -125,7 +125,19 @@ def documents(demo: Path, tutorial: Path) -> dict[str, list[Any]]:
     for store, words in (*asked_of(demo), *asked_of(tutorial)):
         for document in printed(store, *words):
             found[document["format"]].append(document)
+    for document in exported(tutorial):
+        found[document["format"]].append(document)
     return found
+
+
+def exported(store: Path) -> Iterator[Any]:
+    """Yield what an export writes: the list of the sheets, and everything in one file."""
+    for folder, more in (("sheets", ()), ("one-file", ("--json",))):
+        out = store.with_name(folder)
+        result = CliRunner().invoke(build(), ["--store", str(store), "export", str(out), *more])
+        assert result.exit_code == 0, result.output
+        (document,) = out.glob("*.json")
+        yield json.loads(document.read_text(encoding="utf-8"))
 
 
 def asked_of(store: Path) -> Iterator[tuple[Path, tuple[str, ...]]]:
@@ -158,9 +170,16 @@ def asked_of(store: Path) -> Iterator[tuple[Path, tuple[str, ...]]]:
         *(("gauge", "show", each["tag"]) for each in gauges["gauges"][:1]),
         *(("people", "show", each["tag"]) for each in people["people"][:1]),
         *(("people", "show", each["tag"], "--customer") for each in people["customers"][:1]),
+        *(("customer", "export", each["tag"]) for each in people["customers"]),
         ("gauge", "study", str(sheet)),
         *(("due", *more) for more in ((), ("--experience",), ("--back-test",))),
-        *(("store", "where"), ("store", "check"), ("shop", "show"), ("rules", "list")),
+        *(
+            ("store", "where"),
+            ("store", "check"),
+            ("store", "journal"),
+            ("shop", "show"),
+            ("rules", "list"),
+        ),
         ("rules", "show", "us-cmv-393-47"),
     ):
         yield store, words

@@ -9,7 +9,18 @@ from pathlib import Path
 
 import pytest
 
-HEAVY = {"numpy", "matplotlib", "alembic", "jinja2", "rich", "scipy", "pydantic", "plotext"}
+HEAVY = {
+    "psycopg",
+    "numpy",
+    "matplotlib",
+    "alembic",
+    "jinja2",
+    "rich",
+    "scipy",
+    "pydantic",
+    "plotext",
+    "babel",
+}
 _SPY = """
 import json, sys
 from brakelog.cli.main import main
@@ -56,7 +67,9 @@ def test_reading_commands_load_nothing_heavy(words: tuple[str, ...], store: Path
     assert not loaded_by(*words, store=store) & HEAVY
 
 
-def test_verdict_and_text_summary_load_nothing_heavy(store: Path) -> None:
+def test_verdict_loads_nothing_heavy_and_a_text_summary_only_what_writes_to_customers(
+    store: Path,
+) -> None:
     line = "LF pad-in 3.2 3.0\n"
     subprocess.run(
         [
@@ -68,7 +81,7 @@ def test_verdict_and_text_summary_load_nothing_heavy(store: Path) -> None:
 
     assert not loaded_by("verdict", "CAR-1", store=store) & HEAVY
     assert loaded_by("verdict", "CAR-1", "--html", "--out", "-", store=store) & HEAVY == {"jinja2"}
-    assert not loaded_by("summary", "CAR-1", "--text", store=store) & HEAVY
+    assert loaded_by("summary", "CAR-1", "--text", store=store) & HEAVY == {"babel"}
     assert not loaded_by("runout", "CAR-1", "LF", store=store) & HEAVY
 
 

@@ -19,6 +19,7 @@ from brakelog.store.opening import open_store
 from brakelog.store.shops import shop_from_texts, texts_of_shop
 from brakelog.store.store import Store
 from brakelog.store.tables import EVIDENCE
+from tests.places import place
 from tests.unit.store_examples import (
     KM,
     LF,
@@ -37,7 +38,7 @@ from tests.unit.store_examples import (
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
-    path = tmp_path_factory.mktemp("nouns") / "store.sqlite"
+    path = place(tmp_path_factory.mktemp("nouns") / "store.sqlite")
     with open_store(path, clock=ticking_clock()) as store:
         yield store
 
@@ -504,7 +505,7 @@ def test_value_outside_its_range_is_a_broken_rule(visited: Store) -> None:
 
 
 def test_naive_time_is_refused(tmp_path: Path) -> None:
-    with open_store(tmp_path / "store.sqlite", clock=lambda: datetime(2026, 1, 1)) as store:
+    with open_store(place(tmp_path / "store.sqlite"), clock=lambda: datetime(2026, 1, 1)) as store:
         with pytest.raises(InvalidInput, match="zone"):
             store.add_sheet("Sheet")
         assert store.sheets() == []

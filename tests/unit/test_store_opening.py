@@ -18,6 +18,8 @@ from tests.unit.store_examples import a_visit, fill
 
 ROOT = Path(__file__).resolve().parents[2]
 
+pytestmark = pytest.mark.file
+
 
 @pytest.fixture(scope="module")
 def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:

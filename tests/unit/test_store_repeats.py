@@ -11,6 +11,7 @@ import pytest
 
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
+from tests.places import place
 from tests.unit.store_examples import a_gauge, a_set, a_vehicle, a_visit
 
 MOST = 5
@@ -19,7 +20,7 @@ MOST = 5
 @pytest.fixture(scope="module")
 def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     """Two gauges, one of them revised; some sets share their time; one holds no more."""
-    path = tmp_path_factory.mktemp("repeats") / "store.sqlite"
+    path = place(tmp_path_factory.mktemp("repeats") / "store.sqlite")
     looks = count()
 
     def clock() -> datetime:

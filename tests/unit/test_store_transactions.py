@@ -6,35 +6,37 @@ from pathlib import Path
 import pytest
 
 from brakelog.errors import Conflict, StoreError
+from brakelog.store.address import Address
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
+from tests.places import place
 from tests.unit.store_examples import a_set, a_vehicle, a_visit
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "store.sqlite"
+def path(tmp_path: Path) -> Address:
+    return place(tmp_path / "store.sqlite")
 
 
 @pytest.fixture
-def store(path: Path) -> Iterator[Store]:
+def store(path: Address) -> Iterator[Store]:
     with open_store(path, wait_s=0.01) as store:
         store.add_vehicle(a_vehicle())
         yield store
 
 
-def visits_of(path: Path) -> list[str]:
+def visits_of(path: Address) -> list[str]:
     with open_store(path, wait_s=0.01) as other:
         return [visit.id for visit in other.visits_of("v1")]
 
 
-def test_method_outside_is_one_transaction(store: Store, path: Path) -> None:
+def test_method_outside_is_one_transaction(store: Store, path: Address) -> None:
     store.add_visit(a_visit())
 
     assert visits_of(path) == ["a"]
 
 
-def test_block_is_kept_at_its_end_and_not_before(store: Store, path: Path) -> None:
+def test_block_is_kept_at_its_end_and_not_before(store: Store, path: Address) -> None:
     with store.writing():
         store.add_visit(a_visit())
         with store.writing():
@@ -44,7 +46,7 @@ def test_block_is_kept_at_its_end_and_not_before(store: Store, path: Path) -> No
     assert visits_of(path) == ["a", "b"]
 
 
-def test_block_that_fails_leaves_nothing(store: Store, path: Path) -> None:
+def test_block_that_fails_leaves_nothing(store: Store, path: Address) -> None:
     def visit_twice() -> None:
         with store.writing():
             store.add_visit(a_visit())
@@ -58,7 +60,7 @@ def test_block_that_fails_leaves_nothing(store: Store, path: Path) -> None:
     assert visits_of(path) == ["a"]
 
 
-def test_part_that_fails_takes_back_only_itself(store: Store, path: Path) -> None:
+def test_part_that_fails_takes_back_only_itself(store: Store, path: Address) -> None:
     def visit_with_a_set_twice() -> None:
         with store.writing():
             store.add_visit(a_visit("b"))
@@ -72,7 +74,8 @@ def test_part_that_fails_takes_back_only_itself(store: Store, path: Path) -> Non
     assert visits_of(path) == ["a"]
 
 
-def test_reader_sees_one_state(store: Store, path: Path) -> None:
+@pytest.mark.file
+def test_reader_sees_one_state(store: Store, path: Address) -> None:
     with store.reading():
         before = store.visits_of("v1")
         with open_store(path, wait_s=0.01) as other, pytest.raises(StoreError, match="locked"):
@@ -82,7 +85,8 @@ def test_reader_sees_one_state(store: Store, path: Path) -> None:
     assert visits_of(path) == []
 
 
-def test_writer_whose_commit_met_a_reader_can_go_on(store: Store, path: Path) -> None:
+@pytest.mark.file
+def test_writer_whose_commit_met_a_reader_can_go_on(store: Store, path: Address) -> None:
     with open_store(path, wait_s=0.01) as other:
         with other.reading():
             other.visits_of("v1")
@@ -106,7 +110,7 @@ def test_writing_inside_reading_is_a_mistake_of_the_program(store: Store) -> Non
         store.add_visit(a_visit())
 
 
-def test_interrupted_block_leaves_nothing(store: Store, path: Path) -> None:
+def test_interrupted_block_leaves_nothing(store: Store, path: Address) -> None:
     def visit_interrupted() -> None:
         with store.writing():
             store.add_visit(a_visit())
@@ -119,7 +123,7 @@ def test_interrupted_block_leaves_nothing(store: Store, path: Path) -> None:
 
 
 def test_transaction_that_the_database_gave_up_is_never_acknowledged(
-    store: Store, path: Path
+    store: Store, path: Address
 ) -> None:
     def visit_lost() -> None:
         with store.writing():

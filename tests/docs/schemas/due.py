@@ -72,6 +72,7 @@ DUE = Form(
     title="Due list",
     says="The vehicles whose brakes end first.",
     body={
+        "site": WORDS,
         "today": DAY,
         "wanted": Record(
             name="wanted",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from brakelog.record.shop import LANGUAGES
 from brakelog.store.tables import EVIDENCE
-from brakelog.workshop.shop import LANGUAGES
 from tests.docs.schemas.kinds import (
     Closed,
     Either,
@@ -11,12 +11,14 @@ from tests.docs.schemas.kinds import (
     Keyed,
     Kind,
     Many,
+    Maybe,
     Record,
     Scalar,
 )
 from tests.docs.schemas.scalars import (
     COUNT,
     DISTANCE_UNIT,
+    MOMENT,
     ORDINAL,
     PROBABILITY,
     SHOP_UNIT,
@@ -104,22 +106,60 @@ STORE = Form(
         )
     ),
 )
+_SEAL = Scalar(
+    name="link",
+    says="A link of the chain: 64 hexadecimal digits.",
+    form={"type": "string", "pattern": "^[0-9a-f]{64}$"},
+)
 CHECK = Form(
     name="check",
-    version=1,
+    version=2,
     title="Health of the store",
-    says="What is wrong with the file, if anything is.",
+    says="What is wrong with the store, if anything is.",
     body={
         "path": WORDS,
-        "sqlite": WORDS,
-        "settings": Keyed(
-            Closed(
-                name="setting",
-                says="A setting of SQLite.",
-                words=("journal_mode", "synchronous"),
-            ),
-            WORDS,
+        "engine": WORDS,
+        "settings": Keyed(Scalar(form={"type": "string", "minLength": 1}), WORDS),
+        "schema": COUNT,
+        "rows": Maybe(COUNT),
+        "chains": Many(
+            Record(
+                name="chain_end",
+                says="The end of the chain of a site.",
+                keys={"site": WORDS, "rows": COUNT, "link": WORDS},
+                at=("`chains`",),
+            )
         ),
         "faults": Many(WORDS),
+    },
+)
+JOURNAL = Form(
+    name="journal",
+    version=1,
+    title="Journal",
+    says="Changes of the record, the newest last.",
+    body={
+        "changes": Many(
+            Record(
+                name="change",
+                says="One row that was added to the record.",
+                keys={
+                    "recorded_at": MOMENT,
+                    "who": Maybe(WORDS),
+                    "site": WORDS,
+                    "vehicle": Maybe(WORDS),
+                    "what": Closed(
+                        name="evidence",
+                        says="A table of evidence.",
+                        words=tuple(table.name for table in EVIDENCE),
+                    ),
+                    "id": WORDS,
+                    "about": Many(WORDS),
+                    "why": Maybe(WORDS),
+                    "link": _SEAL,
+                },
+                at=("`changes`",),
+            )
+        )
     },
 )

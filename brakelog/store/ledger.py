@@ -1,0 +1,162 @@
+"""What a transaction adds to the chains and to the tallies, until it is written with it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Table
+
+from brakelog.store.owners import OWNERS
+from brakelog.store.seals import add_totals, chain_start, form_of, next_link, total_from, total_text
+from brakelog.store.statements import marks_for, values_in
+
+ENTRIES_HELD = 20_000
+"""Tallied rows in memory before they are written; assumption: some megabytes. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """How far a ledger had come."""
+
+    entries: int
+    heads: Mapping[str, tuple[str, int]]
+
+
+class Ledger:
+    """The chains of the sites and the tallies of the owners, for one transaction.
+
+    The caller holds the only transaction that may write, so that a head that was read stays the
+    newest.
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._heads: dict[str, tuple[str, int]] = {}
+        self._entries: list[tuple[str, str, str]] = []
+
+    def seal(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> Iterator[dict[str, Any]]:
+        """Yield rows as they are to be stored, each sealed and linked to the one before.
+
+        Parameters
+        ----------
+        table : Table
+            Of evidence.
+        rows : iterable of mapping
+            Whole rows, as the program has them; those of one site become neighbours in its chain.
+        """
+        form = form_of(table, self._connection.dialect)
+        for row in rows:
+            yield self.link(table, stored := form.stored(row), form.checksum(stored))
+
+    def link(self, table: Table, stored: dict[str, Any], checksum: str) -> dict[str, Any]:
+        """Return a row as it is stored with its seal and its place at the end of the chain."""
+        site = stored["site"]
+        previous, count = self._head(site)
+        link = next_link(previous, checksum)
+        self._heads[site] = (link, count + 1)
+        self._tally(table, stored, checksum)
+        return {**stored, "checksum": checksum, "chain_prev": previous, "chain_link": link}
+
+    def take(self, table: Table, row: Mapping[str, Any]) -> None:
+        """Tally a row that keeps the seal and the links that it has; ``end`` closes its chain."""
+        self._tally(table, row, row["checksum"])
+
+    def end(self, site: str, link: str, entries: int) -> None:
+        """Set where a chain ends whose rows have their links already."""
+        self._heads[site] = (link, entries)
+
+    def _tally(self, table: Table, row: Mapping[str, Any], checksum: str) -> None:
+        for column in OWNERS[table]:
+            if (owner := row[column]) is not None:
+                self._entries.append((table.name, owner, checksum))
+
+    def waiting(self, kind: str) -> dict[str, tuple[int, int]]:
+        """Return what is still to be added to the tallies of a table: count and total, by owner."""
+        found: dict[str, tuple[int, int]] = {}
+        for table, owner, checksum in self._entries:
+            if table == kind:
+                count, total = found.get(owner, (0, 0))
+                found[owner] = (count + 1, add_totals(total, int(checksum, 16)))
+        return found
+
+    def mark(self) -> Mark:
+        """Return how far it has come."""
+        return Mark(len(self._entries), dict(self._heads))
+
+    def back_to(self, mark: Mark) -> None:
+        """Forget what came after a mark."""
+        del self._entries[mark.entries :]
+        self._heads = dict(mark.heads)
+
+    def forget(self) -> None:
+        """Forget everything: the transaction is over."""
+        self._entries.clear()
+        self._heads.clear()
+
+    @property
+    def is_long(self) -> bool:
+        """Whether so much is held that it should be written."""
+        return len(self._entries) >= ENTRIES_HELD
+
+    def write_long(self) -> None:
+        """Write the tallies that are held, where they are many."""
+        if self.is_long:
+            self._write_tallies()
+
+    def write(self) -> None:
+        """Write what is held into the transaction."""
+        if not self._heads:
+            return
+        put = marks_for(self._connection, 3)
+        for site, (link, count) in self._heads.items():
+            self._connection.exec_driver_sql(
+                f"INSERT INTO chain_heads (site, link, entries) VALUES ({put})"
+                " ON CONFLICT (site) DO UPDATE SET link = excluded.link,"
+                " entries = excluded.entries",
+                (site, link, count),
+            )
+        self._write_tallies()
+
+    def _write_tallies(self) -> None:
+        added: dict[str, dict[str, list[int]]] = defaultdict(dict)
+        for kind, owner, checksum in self._entries:
+            so_far = added[kind].setdefault(owner, [0, 0])
+            so_far[0] += 1
+            so_far[1] = add_totals(so_far[1], int(checksum, 16))
+        self._entries.clear()
+        for kind, owners in added.items():
+            for owner, count, total in self._tallies(kind, owners):
+                owners[owner][0] += count
+                owners[owner][1] = add_totals(owners[owner][1], total_from(total))
+            self._connection.exec_driver_sql(
+                "INSERT INTO row_tallies (kind, owner, entries, total)"
+                f" VALUES ({marks_for(self._connection, 4)})"
+                " ON CONFLICT (kind, owner) DO UPDATE SET entries = excluded.entries,"
+                " total = excluded.total",
+                [
+                    (kind, owner, count, total_text(total))
+                    for owner, (count, total) in owners.items()
+                ],
+            )
+
+    def _tallies(self, kind: str, owners: Iterable[str]) -> Iterator[tuple[str, int, str]]:
+        for statement, values in values_in(
+            self._connection,
+            f"SELECT owner, entries, total FROM row_tallies WHERE kind = '{kind}' AND owner",
+            owners,
+        ):
+            for row in self._connection.exec_driver_sql(statement, values):
+                yield row[0], row[1], row[2]
+
+    def _head(self, site: str) -> tuple[str, int]:
+        if site not in self._heads:
+            found = self._connection.exec_driver_sql(
+                "SELECT link, entries FROM chain_heads"
+                f" WHERE site = {marks_for(self._connection, 1)}",
+                (site,),
+            ).first()
+            self._heads[site] = (found[0], found[1]) if found else (chain_start(site), 0)
+        return self._heads[site]

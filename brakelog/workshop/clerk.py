@@ -1,0 +1,180 @@
+"""Files the rows of sheets, one after another, with as little looking up as that takes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from brakelog.errors import InvalidInput, NotFound
+from brakelog.intake.context import Context
+from brakelog.intake.entry import Entry, ReadingEntry
+from brakelog.intake.finding_row import FindingRow, finding_entry
+from brakelog.intake.fitting_row import FittingRow
+from brakelog.intake.gauge_row import GaugeRow
+from brakelog.intake.limit_row import LimitRow, TorqueRow
+from brakelog.intake.reading_row import ReadingRow, check_alone, row_entries
+from brakelog.intake.rows import Row
+from brakelog.intake.vehicle_row import VehicleRow
+from brakelog.lengths import LengthUnit
+from brakelog.record.reading import ReadingSet
+from brakelog.record.vehicle import Vehicle
+from brakelog.record.visit import Visit
+from brakelog.store.store import Store
+from brakelog.workshop.bay import Filed, context_of, file_entries, reading_set
+from brakelog.workshop.fitting import fittings_of
+from brakelog.workshop.limits import add_limit, add_torque
+from brakelog.workshop.office import add_gauge, add_vehicle, known_sheet
+from brakelog.workshop.visiting import VisitTyped, check_day, open_visit, visit_meant
+
+VEHICLES_KNOWN = 2_000
+"""Vehicles that are kept in mind for the rows to come: a sheet lists what belongs together close
+together. What was forgotten is read again. [-]"""
+
+
+@dataclass(kw_only=True)
+class Clerk:
+    """Files one row after another and remembers what was looked up for those before.
+
+    Visits and readings wait until ``write``, or until something that follows needs them there.
+    """
+
+    store: Store
+    person_id: str | None
+    today: date
+    _vehicles: dict[str, Vehicle] = field(default_factory=dict)
+    _visits: dict[str, list[Visit]] = field(default_factory=dict)
+    """By the id of the vehicle."""
+    _meant: dict[tuple[str, date, str], Visit] = field(default_factory=dict)
+    """By vehicle, day and odometer as listed."""
+    _contexts: dict[str, Context] = field(default_factory=dict)
+    _new_visits: list[Visit] = field(default_factory=list)
+    _new_sets: list[ReadingSet] = field(default_factory=list)
+    _unit: LengthUnit | None = None
+
+    def file(self, row: Row) -> str:
+        """Put one row on file and return the id of what it became."""
+        match row:
+            case VehicleRow():
+                return add_vehicle(self.store, row).id
+            case GaugeRow():
+                return add_gauge(self.store, row).id
+            case LimitRow():
+                self._need_sheet(row.sheet)
+                return add_limit(self.store, row).id
+            case TorqueRow():
+                self._need_sheet(row.sheet)
+                return add_torque(self.store, row).id
+            case ReadingRow():
+                return self._reading(row)
+            case FindingRow():
+                return self._finding(row)
+            case FittingRow():
+                return self._fitting(row)
+
+    def _need_sheet(self, name: str) -> None:
+        """A sheet of limits brings its own name with it."""
+        try:
+            known_sheet(self.store, name)
+        except NotFound:
+            self.store.add_sheet(name)
+
+    def write(self) -> None:
+        """Write what waits, and forget what is too much to be kept in mind."""
+        if self._new_visits:
+            self.store.add_visits(self._new_visits)
+            self._new_visits = []
+        if self._new_sets:
+            self.store.add_reading_sets(self._new_sets)
+            self._new_sets = []
+        if len(self._vehicles) > VEHICLES_KNOWN:
+            for known in (self._vehicles, self._visits, self._contexts, self._meant):
+                known.clear()
+
+    def _reading(self, row: ReadingRow) -> str:
+        try:
+            vehicle = self._vehicle(row.vehicle)
+            context = self._context(vehicle)
+            entries = row_entries(row, context)
+        except (InvalidInput, NotFound):
+            # What is wrong with the row alone comes first.
+            check_alone(row)
+            raise
+        typed = VisitTyped(
+            day=row.day,
+            odometer=row.odometer,
+            odometer_out=row.odometer_out,
+            complaint=row.complaint,
+        )
+        match entries:
+            case (ReadingEntry() as entry,) if not row.odometer_out and not row.complaint:
+                visit = self._visit_to_be(vehicle, typed)
+                id = self.store.new_id()
+                self._new_sets.append(reading_set(entry, id, visit.id, context, self.person_id))
+                return id
+        filed = self._file(vehicle, typed, entries, context)
+        return filed.reading_sets[0].id if filed.reading_sets else filed.visit.id
+
+    def _finding(self, row: FindingRow) -> str:
+        vehicle = self._vehicle(row.vehicle)
+        context = self._context(vehicle)
+        typed = VisitTyped(day=row.day, odometer=row.odometer)
+        filed = self._file(vehicle, typed, (finding_entry(row, context),), context)
+        return filed.findings[0].id if filed.findings else filed.visit.id
+
+    def _fitting(self, row: FittingRow) -> str:
+        vehicle = self._vehicle(row.vehicle)
+        visit = self._opened(vehicle, VisitTyped(day=row.day, odometer=row.odometer))
+        person_id = self.store.person(row.by).id if row.by else self.person_id
+        if self._unit is None:
+            self._unit = self.store.shop().unit
+        rows = fittings_of(self.store, row, vehicle, visit, unit=self._unit, person_id=person_id)
+        self.store.add_fittings(rows)
+        return rows[0].id
+
+    def _file(
+        self, vehicle: Vehicle, typed: VisitTyped, entries: Sequence[Entry], context: Context
+    ) -> Filed:
+        """File entries at once, with all that was said of their visit."""
+        visit = self._opened(vehicle, typed)
+        return file_entries(self.store, visit, entries, context, person_id=self.person_id)
+
+    def _opened(self, vehicle: Vehicle, typed: VisitTyped) -> Visit:
+        """Return a visit that is on file."""
+        self.write()
+        check_day(typed.day, self.today)
+        self._visits.pop(vehicle.id, None)
+        self._meant.clear()
+        return open_visit(self.store, vehicle, typed, person_id=self.person_id)
+
+    def _visit_to_be(self, vehicle: Vehicle, typed: VisitTyped) -> Visit:
+        """Return a visit that is on file, or will be before anything of it is."""
+        said = (vehicle.id, typed.day, typed.odometer)
+        if said in self._meant:
+            return self._meant[said]
+        check_day(typed.day, self.today)
+        if vehicle.id not in self._visits:
+            self._visits[vehicle.id] = self.store.visits_of(vehicle.id)
+        known = self._visits[vehicle.id]
+        visit = visit_meant(vehicle, known, typed, id=self.store.new_id(), person_id=self.person_id)
+        if visit not in known:
+            known.append(visit)
+            self._new_visits.append(visit)
+        self._meant[said] = visit
+        return visit
+
+    def _vehicle(self, name: str) -> Vehicle:
+        key = name.strip().casefold()
+        if key not in self._vehicles:
+            self._vehicles[key] = self.store.vehicle(name)
+        return self._vehicles[key]
+
+    def _context(self, vehicle: Vehicle) -> Context:
+        if vehicle.id not in self._contexts:
+            any_other = next(iter(self._contexts.values()), None)
+            self._contexts[vehicle.id] = (
+                context_of(self.store, vehicle, unit=None)
+                if any_other is None
+                else replace(any_other, brakes=vehicle.brakes)
+            )
+        return self._contexts[vehicle.id]
