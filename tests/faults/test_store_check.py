@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -25,14 +27,10 @@ def test_sound_store_has_no_faults(filled: Path) -> None:
 
 
 def test_settings_make_what_is_acknowledged_durable(filled: Path) -> None:
-    with open_store(filled) as store:
-        assert store.durability() == {"journal_mode": "truncate", "synchronous": "full"}
+    assert check_store(filled).settings == {"journal_mode": "truncate", "synchronous": "full"}
 
 
 def test_row_that_points_nowhere_is_named(filled: Path) -> None:
-    import sqlite3
-    from contextlib import closing
-
     with closing(sqlite3.connect(filled)) as raw:
         raw.execute("UPDATE customers SET id = 'gone'")
         raw.commit()
@@ -50,3 +48,97 @@ def test_truncated_store_is_never_called_sound(filled: Path, share: float) -> No
         return
 
     assert faults
+
+
+@pytest.mark.parametrize(
+    ("change", "named"),
+    [
+        ("UPDATE reading_sets SET values_nm = '[28000000]' WHERE id = 's1'", "reading_sets: s1"),
+        ("UPDATE limits SET nm_1 = nm_1 - 1000000", "limits: "),
+        ("UPDATE gauges SET error_limit_nm = 1", "gauges: g1"),
+        ("UPDATE customers SET name = 'another'", "customers: "),
+        ("UPDATE derived_lives SET document = 'another'", "derived_lives: "),
+        ("DELETE FROM findings WHERE id = 'f1'", "findings: 1 of"),
+        ("UPDATE chain_heads SET link = 'abc'", "chain of north"),
+        ("UPDATE row_tallies SET entries = 9 WHERE kind = 'limits'", "limits: "),
+    ],
+)
+def test_what_was_changed_behind_the_programs_back_is_named(
+    filled: Path, change: str, named: str
+) -> None:
+    without_triggers(filled, change)
+
+    faults = check_store(filled).faults
+
+    assert any(fault.startswith(named) for fault in faults), faults
+
+
+def test_trigger_that_was_taken_away_is_named(filled: Path) -> None:
+    with closing(sqlite3.connect(filled)) as raw:
+        raw.execute("DROP TRIGGER limits_no_update")
+        raw.execute("CREATE TRIGGER own AFTER INSERT ON visits BEGIN SELECT 1; END")
+        raw.commit()
+
+    faults = check_store(filled).faults
+
+    assert "missing trigger limits_no_update" in faults
+    assert "a trigger that is not the program's: own" in faults
+
+
+def without_triggers(path: Path, change: str) -> None:
+    """Change a store as somebody would who knows SQL and covers his tracks."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as raw:
+        kept = raw.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").fetchall()
+        for name, _ in kept:
+            raw.execute(f"DROP TRIGGER {name}")
+        raw.execute(change)
+        for _, sql in kept:
+            raw.execute(sql)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "UPDATE reading_sets SET values_nm = '[28000000]' WHERE id = 's1'",
+        "DELETE FROM findings WHERE id = 'f1'",
+        "UPDATE limits SET nm_1 = nm_1 - 1000000",
+        "DELETE FROM corrections WHERE kind = 'amend'",
+        "UPDATE gauges SET resolution_nm = 1",
+        "UPDATE reading_sets SET visit_id = 'b' WHERE visit_id = 'a'",
+        "UPDATE shop_settings SET value = '0.5'",
+    ],
+)
+def test_nothing_is_judged_on_a_record_that_was_changed(filled: Path, change: str) -> None:
+    with open_store(filled) as store:
+        vehicle = store.vehicle("v1")
+        store.need_intact([vehicle.id])
+    without_triggers(filled, change)
+
+    with (
+        open_store(filled) as store,
+        pytest.raises(StoreError, match="changed outside of the program"),
+    ):
+        store.need_intact([vehicle.id])
+
+
+def test_vehicle_is_never_left_out_of_a_list_silently(filled: Path) -> None:
+    with open_store(filled) as store:
+        count = len(store.vehicles())
+    with closing(sqlite3.connect(filled)) as raw:
+        raw.execute("DELETE FROM vehicle_identities WHERE vehicle_id = 'v1'")
+        raw.commit()
+
+    with open_store(filled) as store:
+        with pytest.raises(StoreError, match=f"{count} vehicles, and {count - 1} can be found"):
+            store.vehicles()
+        assert len(store.vehicle_tags()) == count
+
+
+def test_list_never_names_a_vehicle_by_a_tag_that_was_changed(filled: Path) -> None:
+    without_triggers(filled, "UPDATE vehicles SET tag = 'another' WHERE key = 'v1'")
+
+    with (
+        open_store(filled) as store,
+        pytest.raises(StoreError, match="changed outside of the program"),
+    ):
+        store.vehicle_tags()

@@ -1,0 +1,101 @@
+"""A store as a workshop has it, to be damaged, cut short and killed over."""
+
+from __future__ import annotations
+
+import random
+import tempfile
+from datetime import date
+from functools import cache
+from pathlib import Path
+from unittest.mock import patch
+from uuid import UUID
+
+from typer.testing import CliRunner
+
+from brakelog.cli.main import build
+from brakelog.workshop.demo import run_demo
+
+TODAY = date(2026, 11, 28)
+"""After the last visit of the demo workshop."""
+CAR = "CURLEW-1"
+"""A vehicle that no visit of the demo is of."""
+DISCS = (
+    "{corner} rotor 27.40 27.41 27.40 27.41 lip=no\n"
+    "{corner} pad-in 6.2 6.0\n{corner} pad-out 6.5 6.4\n"
+)
+
+
+def lines_of(*corners: str) -> str:
+    """Return typed lines of corners with discs."""
+    return "".join(DISCS.format(corner=corner) for corner in corners)
+
+
+def run(store: Path, *words: str, typed: str = "") -> str:
+    """Run one command that must succeed."""
+    done = CliRunner().invoke(build(), ["--store", str(store), *words], input=typed)
+    assert done.exit_code == 0, (words, done.output)
+    return done.stdout
+
+
+def full_store(folder: Path) -> Path:
+    """Return a new store: the demo workshop, a job in it, issued verdicts, and what it learned.
+
+    Its ids are the same at every run, so that a place in the file holds the same thing.
+    """
+    draw = random.Random(0)
+    with patch("uuid.uuid4", lambda: UUID(int=draw.getrandbits(128), version=4)):
+        return _filled(folder)
+
+
+def _filled(folder: Path) -> Path:
+    store = run_demo(folder / "demo", TODAY).store
+    day = ("--date", "2026-11-27")
+    run(store, "people", "add", "MK", "Maro Kestel")
+    run(store, "limits", "sheet", "CURLEW")
+    source = ("--source", "page 4", "--out-when", "below")
+    run(store, "limits", "add", "CURLEW", "front", "rotor-discard", "26.0 mm", *source)
+    run(store, "limits", "add", "CURLEW", "front", "pad-minimum", "2.0 mm", *source)
+    run(store, "vehicle", "add", CAR, "--brakes", "disc", "--sheet", "CURLEW", "--plate", "CU 1")
+    typed = lines_of("LF", "RF")
+    run(store, "measure", CAR, "--odometer", "62400 km", "--unit", "mm", *day, typed=typed)
+    run(store, "fit", CAR, "LF", "pads", "new", "--size", "11 mm", *day)
+    run(store, "fit", CAR, "RF", "pads", "new", "--size", "11 mm", *day)
+    run(store, "shop", "change", "--next-visit", "15000 km")
+    for tag in (CAR, "HERON-4", "SNIPE-9"):
+        run(store, "verdict", tag)
+    run(store, "due", "--json")
+    return store
+
+
+def small_store(store: Path) -> Path:
+    """Return a new store with one vehicle, measured at one corner, and new pads there."""
+    store.parent.mkdir(parents=True, exist_ok=True)
+    store.write_bytes(_small())
+    return store
+
+
+@cache
+def _small() -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        store = Path(folder) / "s.sqlite"
+        day = ("--date", "2026-11-27")
+        gauge = ("--kind", "micrometer", "--unit", "mm", "--resolution", "0.001 mm")
+        run(store, "people", "add", "MK", "Maro Kestel")
+        run(store, "gauge", "add", "M1", *gauge, "--for", "rotor pads")
+        run(store, "vehicle", "add", CAR, "--brakes", "disc")
+        typed = lines_of("LF")
+        run(store, "measure", CAR, "--odometer", "62400 km", "--unit", "mm", *day, typed=typed)
+        run(store, "fit", CAR, "LF", "pads", "new", "--size", "11 mm", *day)
+        return store.read_bytes()
+
+
+def with_bit(content: bytes, place: int, bit: int) -> bytes:
+    """Return some bytes with one bit the other way round."""
+    changed = bytearray(content)
+    changed[place] ^= 1 << bit
+    return bytes(changed)
+
+
+def chance(seed: int, what: str) -> random.Random:
+    """Return a source of chance that is the same for the same round on every machine."""
+    return random.Random(f"{what} {seed}")
