@@ -19,7 +19,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import select
 
 from brakelog.lengths import DistanceUnit, LengthUnit
 from brakelog.record.corner import walking_order
@@ -31,6 +31,7 @@ from brakelog.record.reading import Datum, Stage
 from brakelog.record.vehicle import AxleBrake
 from brakelog.rules.due import Wanted
 from brakelog.store.opening import open_store
+from brakelog.store.seals import form_of
 from brakelog.store.store import Store
 from brakelog.store.tables import (
     findings,
@@ -104,7 +105,12 @@ def fill(store: Store, count: int) -> None:
                 rows.setdefault(table, []).append(row)
         with store.writing():
             for table in (vehicles, vehicle_identities, visits, fittings, reading_sets):
-                store._connection.execute(insert(table), rows[table])
+                if table is vehicle_identities:
+                    store._insert(table, rows[table])
+                else:
+                    sealed = list(store._ledger.seal(table, rows[table]))
+                    form = form_of(table, store._connection.dialect)
+                    store._connection.execute(form.insertion(), sealed)
 
 
 def _vehicle(
