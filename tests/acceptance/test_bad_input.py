@@ -681,7 +681,7 @@ def test_a_name_comes_out_as_the_text_that_it_is(shop: Workshop, name: str) -> N
     assert f"Complaint: {shown}" in sheet
     assert "Noted: " in sheet
     assert sheet.count(shown) >= 4
-    assert f"Your brakes {shown}, {DAY}" in letter
+    assert f"Your brakes {shown}, 10 Jan 2026" in letter
     assert f"For {shown[:200].strip()}" in letter
 
     page = shop.customer_page("FINCH")

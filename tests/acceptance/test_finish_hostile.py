@@ -353,7 +353,7 @@ def test_a_job_that_was_never_finished_is_pointed_to_at_the_next_visit(fitted: W
     assert job(fitted)["earlier_not_finished"] == DAY
     said = " ".join(fitted.does("finish", TAG, "--status").split())
     assert f"The job of {DAY} is not finished: brakelog finish {TAG} --visit {DAY}." in said
-    assert f"Our work of {DAY} is not finished on our record" in fitted.customer_text(TAG)
+    assert "Our work of 10 Jan 2026 is not finished on our record" in fitted.customer_text(TAG)
 
     fitted.does("finish", TAG, "--visit", DAY, typed=LEFT + CLOSED + AGREED)
     assert job(fitted)["earlier_not_finished"] is None
