@@ -13,7 +13,6 @@ from functools import cache
 from pathlib import Path
 
 from brakelog.errors import BrakelogError
-from brakelog.store import opening
 from brakelog.store.opening import open_store
 from brakelog.store.store import Store
 from tests.hostile.parts import is_said_shortly, split
@@ -51,10 +50,6 @@ _CHANGES = (
 )
 """What another program may have done to a store, one statement after the other."""
 MOST_BYTES_CHANGED = 64
-if hasattr(opening, "make_engine"):
-    # One engine for the one path of all cases: statements are put together once. The file is
-    # opened anew in every case all the same.
-    opening.make_engine = cache(opening.make_engine)
 
 
 @cache
