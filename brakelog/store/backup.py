@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import sqlite3
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -17,7 +18,8 @@ from brakelog.store.tables import SCHEMA_NUMBER
 
 KEPT = 7
 """Backups that are kept unless somebody says otherwise: a week of days, assumption."""
-_MOMENT = r"\d{8}T\d{6}Z"
+_MOMENT = r"(\d{8}T\d{6}Z)(?:-(\d+))?"
+"""A second, and which one of that second where there are several."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,8 +51,6 @@ def back_up(path: Path, folder: Path | None = None, *, keep: int = KEPT, now: da
     ------
     InvalidInput
         Where none would be kept.
-    Conflict
-        Where a backup of that second is there already.
     StoreError
         Where the store is missing or damaged, or the copy cannot be written; older backups are
         then untouched.
@@ -58,7 +58,6 @@ def back_up(path: Path, folder: Path | None = None, *, keep: int = KEPT, now: da
     if keep < 1:
         raise InvalidInput("at least one backup is kept", hint="--keep 1 or more")
     folder = path.parent / "backups" if folder is None else folder
-    target = folder / f"{path.name}.{_stamp(now)}.backup"
     _make_folder(folder)
     rows = 0
 
@@ -73,10 +72,7 @@ def back_up(path: Path, folder: Path | None = None, *, keep: int = KEPT, now: da
                 hint="run brakelog store check; earlier backups are untouched",
             )
 
-    try:
-        new_copy(path, target, need_sound)
-    except FileExistsError as error:
-        raise Conflict(f"{target} is there already", hint="wait a second") from error
+    target = _copy_of(path, folder, now, "backup", need_sound)
     removed = backups_of(path, folder)[:-keep]
     for old in removed:
         old.unlink(missing_ok=True)
@@ -87,10 +83,7 @@ def back_up(path: Path, folder: Path | None = None, *, keep: int = KEPT, now: da
 def backups_of(path: Path, folder: Path | None = None) -> list[Path]:
     """Return the backups of a store in a folder, oldest first."""
     folder = path.parent / "backups" if folder is None else folder
-    mine = re.compile(rf"{re.escape(path.name)}\.{_MOMENT}\.backup")
-    if not folder.is_dir():
-        return []
-    return sorted(each for each in folder.iterdir() if mine.fullmatch(each.name))
+    return [each for _, each in sorted(_copies(path, folder, "backup"))]
 
 
 def restore(path: Path, backup: Path, *, now: datetime) -> tuple[StoreHealth, Path | None]:
@@ -160,14 +153,12 @@ def _is_damage(error: StoreError) -> bool:
 
 def _keep(path: Path, now: datetime) -> Path:
     """Keep what is there, byte for byte where it is no sound store."""
-    target = path.with_name(f"{path.name}.{_stamp(now)}.replaced")
-    if target.exists():
-        raise Conflict(f"{target} is there already", hint="wait a second")
     try:
-        new_copy(path, target)
+        return _copy_of(path, path.parent, now, "replaced")
     except StoreError as damage:
         if not _is_damage(damage):
             raise
+        target = _free_name(path, path.parent, now, "replaced")
         try:
             shutil.copyfile(path, target)
             target.chmod(0o600)
@@ -195,6 +186,47 @@ def _replace(path: Path, backup: Path, now: datetime) -> None:
         raise StoreError(
             f"{path} cannot be replaced: {error.strerror}", hint="close other programs"
         ) from error
+
+
+def _copy_of(
+    path: Path,
+    folder: Path,
+    now: datetime,
+    ending: str,
+    need_sound: Callable[[Path], None] | None = None,
+) -> Path:
+    """Leave a copy under the first name of this second that is free."""
+    while True:
+        target = _free_name(path, folder, now, ending)
+        try:
+            new_copy(path, target, need_sound)
+        except FileExistsError:
+            # Another program took the name since it was free.
+            continue
+        return target
+
+
+def _free_name(path: Path, folder: Path, now: datetime, ending: str) -> Path:
+    """Return the name of a copy that comes after all of its second.
+
+    Not the first that is free: an older copy may have made room, and its name would count as old.
+    """
+    stamp = _stamp(now)
+    taken = [which for (when, which), _ in _copies(path, folder, ending) if when == stamp]
+    which = f"-{max(taken) + 1}" if taken else ""
+    return folder / f"{path.name}.{stamp}{which}.{ending}"
+
+
+def _copies(path: Path, folder: Path, ending: str) -> list[tuple[tuple[str, int], Path]]:
+    """Return when copies of a store were made, which of that second they are, and their names."""
+    mine = re.compile(rf"{re.escape(path.name)}\.{_MOMENT}\.{ending}")
+    if not folder.is_dir():
+        return []
+    return [
+        ((match[1], int(match[2] or 1)), each)
+        for each in folder.iterdir()
+        if (match := mine.fullmatch(each.name))
+    ]
 
 
 def _make_folder(folder: Path) -> None:
