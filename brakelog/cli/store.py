@@ -120,20 +120,22 @@ def backup(
 def restore(
     ctx: typer.Context,
     source: Annotated[Path, typer.Argument(metavar="BACKUP", help="The backup to go back to.")],
+    why: Annotated[
+        str, typer.Option("--why", help="The reason, without names; it stays on record.")
+    ] = "",
+    by: Annotated[
+        str | None, typer.Option("--by", envvar="BRAKELOG_BY", help="Initials of who does it.")
+    ] = None,
 ) -> None:
     """Put a backup in the place of the store, once it has proved sound; the old one is kept."""
-    from brakelog.store.backup import restore as put_back
-    from brakelog.store.tables import SCHEMA_NUMBER
+    from brakelog.workshop.restoring import restore_store
 
     path = _file(ctx)
-    health, kept = put_back(path, source, now=datetime.now(UTC))
-    if health.schema == SCHEMA_NUMBER:
-        with opened(ctx, create=False) as store:
-            store.note_event("restored", "", f"from a backup of {health.rows} rows")
+    done = restore_store(path, source, why, by=by, now=datetime.now(UTC))
     say(f"{path} is what {source} was")
-    if kept is not None:
-        say(f"what was there before is kept at {kept}")
-    if health.schema < SCHEMA_NUMBER:
+    if done.kept is not None:
+        say(f"what was there before is kept at {done.kept}")
+    if done.is_older:
         say("an older brakelog wrote it: run brakelog store upgrade")
 
 
