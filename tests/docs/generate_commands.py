@@ -91,7 +91,7 @@ def _table(params: list[Any]) -> str:
 
 def _options(params: list[Any]) -> str:
     rows = [
-        f"| `{', '.join(param.opts)}{'' if param.is_flag else ' ...'}` | {_words(param)} |"
+        f"| `{', '.join((*param.opts, *param.secondary_opts))}{'' if param.is_flag else ' ...'}` | {_words(param)} |"
         for param in params
         if not _is_argument(param) and param.name != "help"
     ]
