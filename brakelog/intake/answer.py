@@ -11,7 +11,7 @@ from brakelog.intake.echo import in_both_units
 from brakelog.intake.finding import read_finding
 from brakelog.intake.step import Step, StepKind
 from brakelog.intake.value import read_value
-from brakelog.intake.words import parse_nuts, parse_yes_no
+from brakelog.intake.words import DATUM_WORDS, parse_datum, parse_nuts, parse_yes_no
 from brakelog.lengths import LengthUnit, TypedLength
 from brakelog.record.corner import Corner
 
@@ -41,6 +41,8 @@ def understand(
         found = read_finding(typed, source="guided entry", corner=corner, context=context)
         part = f", {found.part.value}" if found.part else ""
         return Understood(echo=f"{found.kind.facts.label}{part}")
+    if step.kind is StepKind.DATUM:
+        return Understood(echo=DATUM_WORDS[parse_datum(typed)])
     if step.kind is StepKind.NUTS:
         fitted, of = parse_nuts(typed)
         return Understood(echo=f"{fitted} of {of} fasteners")

@@ -13,12 +13,13 @@ from brakelog.intake.finding import read_finding
 from brakelog.intake.question import WIDTH
 from brakelog.intake.step import Step, StepKind
 from brakelog.intake.value import NOT_MEASURED
-from brakelog.intake.words import parse_yes_no
+from brakelog.intake.words import DATUM_WORDS, parse_yes_no
 from brakelog.lengths import LengthUnit, parse_length, print_length
 from brakelog.record.corner import Corner
 from brakelog.record.draft import DraftEntry
 from brakelog.record.gauge import Gauge
 from brakelog.record.quantity import Quantity
+from brakelog.record.reading import Datum
 
 _LARGEST_WORST = frozenset(
     {Quantity.RUNOUT, Quantity.SCORING, Quantity.DRUM_OPEN, Quantity.DRUM_CLOSED}
@@ -87,6 +88,8 @@ def summary_of(entries: tuple[Entry, ...], corner: Corner) -> str:
     for entry in entries:
         if isinstance(entry, ReadingEntry):
             words.append(f"{entry.quantity.value} {_worst(entry)}")
+            if entry.datum is Datum.WITH_PLATE:
+                words[-1] += f" {DATUM_WORDS[entry.datum]}"
         elif isinstance(entry, FindingEntry):
             words.append(entry.kind.value)
         else:

@@ -12,9 +12,9 @@ from brakelog.record.finding import FindingKind
 from brakelog.record.vehicle import BRAKE_OF, AxleBrake
 
 HELP, STOP, SKIP, CORNER, GAUGE, UNIT = "?", "stop", "skip", "corner", "gauge", "unit"
-AGAIN = "again"
+AGAIN, DATUM = "again", "datum"
 _WITHOUT_ARGUMENT = (HELP, STOP, SKIP)
-_WITH_ARGUMENT = (CORNER, GAUGE, UNIT, AGAIN)
+_WITH_ARGUMENT = (CORNER, GAUGE, UNIT, AGAIN, DATUM)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +72,8 @@ def help_text(step: Step, brake: AxleBrake) -> str:
     texts.append("Enter leaves it out, - goes back, stop leaves and keeps everything")
     if step.quantity is not None:
         texts.append("skip leaves out the rest of it, gauge M2 takes another gauge, unit in")
+    if step.quantity is not None and step.quantity.is_lining:
+        texts.append("datum plate: it is measured with its backing plate; datum lining: without")
     if step.kind is StepKind.FINDING:
         texts.append(", ".join(_findings(brake)))
         texts.append("behind the word part=rotor where it cannot be told, and a note")

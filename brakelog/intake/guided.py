@@ -13,6 +13,7 @@ from brakelog.intake.filing import gauge_taken, summary_of, unit_taken
 from brakelog.intake.guide_command import (
     AGAIN,
     CORNER,
+    DATUM,
     GAUGE,
     HELP,
     SKIP,
@@ -34,13 +35,14 @@ from brakelog.intake.outcome import (
     WentBack,
 )
 from brakelog.intake.question import Question, prompt_for
-from brakelog.intake.step import Step, StepKind
+from brakelog.intake.step import Step, StepKind, has_values
 from brakelog.intake.value import NOT_MEASURED, finer_than_gauge, shown_step
-from brakelog.intake.words import has_control, parse_unit
+from brakelog.intake.words import DATUM_WORDS, has_control, parse_datum, parse_unit
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, parse_corner
 from brakelog.record.draft import DraftEntry
 from brakelog.record.quantity import Quantity, parse_quantity
+from brakelog.record.reading import Datum
 from brakelog.record.vehicle import AxleBrake
 
 LONGEST_ANSWER = 2_200
@@ -67,6 +69,8 @@ class Guided:
         Rotor points that the maker wants, by axle; fewer than nine change nothing.
     previous : mapping
         What the last visit had, to be shown beside each question.
+    datum : Datum
+        What the linings of this visit that are filed already were measured from.
     """
 
     def __init__(
@@ -79,11 +83,13 @@ class Guided:
         person: str | None = None,
         points_wanted: Mapping[int, int] | None = None,
         previous: Mapping[tuple[Corner, Quantity], str] | None = None,
+        datum: Datum = Datum.LINING,
     ) -> None:
         person_id = None if person is None else context.people[context.person_called(person)]
         self._notebook = Notebook(
             replace(context, brakes=brakes), dict(points_wanted or {}), person_id
         )
+        self._notebook.datum_chosen = datum
         self._order = self._notebook.order
         self._filed = set(filed)
         self._previous = dict(previous or {})
@@ -95,6 +101,8 @@ class Guided:
             if is_open and entry.stage is context.stage:
                 self._notebook.answers[entry.corner][entry.key] = entry
                 self._corner = entry.corner
+                if entry.key.endswith(f":{StepKind.DATUM.value}"):
+                    self._notebook.datum_chosen = parse_datum(entry.typed)
         self._notebook.settle()
 
     @property
@@ -104,11 +112,12 @@ class Guided:
         if corner is None:
             return None
         step = self._notebook.step(corner)
-        unit, gauge, previous, summary = None, None, "", ""
+        unit, gauge, datum, previous, summary = None, None, None, "", ""
         if step.quantity is not None:
-            unit, gauge = (
+            unit, gauge, datum = (
                 self._notebook.unit(corner, step.quantity),
                 self._notebook.gauge(corner, step.quantity),
+                self._notebook.datum(corner, step.quantity),
             )
         if step.quantity is not None and step.kind is StepKind.VALUE:
             previous = self._previous.get((corner, step.quantity), "")
@@ -117,7 +126,7 @@ class Guided:
         return Question(
             corner=corner,
             key=step.key,
-            prompt=prompt_for(corner, step, unit, gauge),
+            prompt=prompt_for(corner, step, unit, gauge, datum),
             previous=previous,
             summary=summary,
         )
@@ -182,7 +191,12 @@ class Guided:
                 echo = f"{echo}  ({gauge.tag} is entered with {gauge.unit.value})"
         if unit is None:
             unit = found.value.unit if found.value else LengthUnit.MM
-        return Accepted(entry=self._notebook.keep(corner, step, typed, unit), echo=echo)
+        datum = None if step.quantity is None else self._notebook.datum(corner, step.quantity)
+        entry = self._notebook.keep(corner, step, typed, unit)
+        also = None
+        if step.quantity is not None and datum is not None:
+            also = self._notebook.keep_datum(corner, step.quantity, datum)
+        return Accepted(entry=entry, echo=echo, also=also)
 
     def _go_back(self, corner: Corner, now: Step) -> Outcome:
         self._pending = None
@@ -190,7 +204,8 @@ class Guided:
         for step in self._notebook.steps(corner):
             if step.key == now.key:
                 break
-            before = step.key
+            if step.kind is not StepKind.DATUM:
+                before = step.key
         if not before:
             return Refused(
                 message=f"this is the first question of {corner}",
@@ -225,6 +240,8 @@ class Guided:
             return Refused(message="nothing is measured here", hint="? says what can be typed")
         if command.name == GAUGE:
             return self._change_gauge(corner, step.quantity, command.argument)
+        if command.name == DATUM:
+            return self._change_datum(corner, step.quantity, command.argument)
         return self._change_unit(corner, step.quantity, command.argument)
 
     def _again(self, corner: Corner, now: Step, word: str) -> Outcome:
@@ -276,6 +293,20 @@ class Guided:
         self._notebook.chosen[quantity] = gauge
         name = gauge.tag if gauge else "no gauge"
         return Changed(message=f"{name} for {quantity.facts.label} from here on")
+
+    def _change_datum(self, corner: Corner, quantity: Quantity, text: str) -> Outcome:
+        if not quantity.is_lining:
+            return Refused(
+                message=f"{quantity.facts.label} has no datum", hint="it is for pads and shoes"
+            )
+        datum = parse_datum(text)
+        self._notebook.datum_chosen = datum
+        words = f"{quantity.facts.label} {DATUM_WORDS[datum]}, and every lining from here on"
+        if has_values(quantity, self._notebook.answers[corner]):
+            entry = self._notebook.keep_datum(corner, quantity, datum)
+            if entry is not None:
+                return Accepted(entry=entry, echo=words)
+        return Changed(message=words)
 
     def _change_unit(self, corner: Corner, quantity: Quantity, text: str) -> Outcome:
         unit = parse_unit(text)

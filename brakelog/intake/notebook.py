@@ -9,12 +9,14 @@ from brakelog.intake.answer import understand
 from brakelog.intake.context import Context
 from brakelog.intake.entry import Entry
 from brakelog.intake.filing import entries_of, gauge_taken, unit_taken
-from brakelog.intake.step import Step, points_answered, steps_of
+from brakelog.intake.step import Step, StepKind, has_values, points_answered, steps_of
+from brakelog.intake.words import parse_datum
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, walking_order
 from brakelog.record.draft import DraftEntry
 from brakelog.record.gauge import Gauge, Tips
 from brakelog.record.quantity import Quantity
+from brakelog.record.reading import Datum
 
 
 class Notebook:
@@ -26,6 +28,8 @@ class Notebook:
         self.context = context
         self.chosen: dict[Quantity, Gauge | None] = {}
         """Gauges chosen by hand for a quantity."""
+        self.datum_chosen = Datum.LINING
+        """What linings are measured from, from here on."""
         self.order = walking_order(len(context.brakes))
         self.answers: dict[Corner, dict[str, DraftEntry]] = {each: {} for each in self.order}
         self._rotor_points = dict(points_wanted)
@@ -91,6 +95,24 @@ class Notebook:
         return unit_taken(quantity, self.answers[corner]) or (
             gauge.unit if gauge else self.context.declared
         )
+
+    def datum(self, corner: Corner, quantity: Quantity) -> Datum | None:
+        """What the quantity is measured from; None where it is no lining."""
+        if not quantity.is_lining:
+            return None
+        answers = self.answers[corner]
+        if not has_values(quantity, answers):
+            return self.datum_chosen
+        kept = answers.get(Step(kind=StepKind.DATUM, quantity=quantity).key)
+        return parse_datum(kept.typed) if kept is not None else Datum.LINING
+
+    def keep_datum(self, corner: Corner, quantity: Quantity, datum: Datum) -> DraftEntry | None:
+        """Note what a lining is measured from; None where that says nothing new."""
+        step = Step(kind=StepKind.DATUM, quantity=quantity)
+        if datum is Datum.LINING and step.key not in self.answers[corner]:
+            return None
+        unit = self.unit(corner, quantity)
+        return self.keep(corner, step, datum.value, unit or LengthUnit.MM)
 
     def keep(self, corner: Corner, step: Step, typed: str, unit: LengthUnit) -> DraftEntry:
         """Note an answer, and return what goes into the draft."""

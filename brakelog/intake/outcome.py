@@ -16,6 +16,8 @@ class Accepted:
     entry: DraftEntry
     echo: str
     """What was understood; a length in both unit systems."""
+    also: DraftEntry | None = None
+    """What follows from it, to be kept in the draft with it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

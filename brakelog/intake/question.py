@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from brakelog.intake.step import Step, StepKind
+from brakelog.intake.words import DATUM_WORDS
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner
 from brakelog.record.gauge import Gauge
 from brakelog.record.quantity import Quantity
+from brakelog.record.reading import Datum
 
 WIDTH = 80
 """Columns of the narrowest terminal that is served."""
@@ -49,7 +51,13 @@ class Question:
     """The corner so far, before it is filed; lines of at most 80 columns."""
 
 
-def prompt_for(corner: Corner, step: Step, unit: LengthUnit | None, gauge: Gauge | None) -> str:
+def prompt_for(
+    corner: Corner,
+    step: Step,
+    unit: LengthUnit | None,
+    gauge: Gauge | None,
+    datum: Datum | None = None,
+) -> str:
     """Return the line that asks for one step.
 
     Parameters
@@ -60,6 +68,8 @@ def prompt_for(corner: Corner, step: Step, unit: LengthUnit | None, gauge: Gauge
         The unit of a number typed without one.
     gauge : Gauge or None
         The gauge taken for the quantity.
+    datum : Datum or None
+        What a lining is measured from.
     """
     if step.kind is StepKind.FINDING:
         return f"{corner}  anything seen? (finding words, or Enter for nothing more)"
@@ -72,7 +82,7 @@ def prompt_for(corner: Corner, step: Step, unit: LengthUnit | None, gauge: Gauge
     if step.kind in (StepKind.NUTS, StepKind.BEARING, StepKind.BACK, StepKind.LIP):
         return f"{words}: {WORDS[step.kind]}"
     asked = _point(step) if step.kind is StepKind.VALUE else WORDS[step.kind]
-    return f"{words} {asked}  [{', '.join(_taken_with(unit, gauge))}]"
+    return f"{words} {asked}  [{', '.join(_taken_with(unit, gauge, datum))}]"
 
 
 def _point(step: Step) -> str:
@@ -82,9 +92,11 @@ def _point(step: Step) -> str:
     return step.quantity.facts.points[step.number - 1]
 
 
-def _taken_with(unit: LengthUnit | None, gauge: Gauge | None) -> list[str]:
+def _taken_with(unit: LengthUnit | None, gauge: Gauge | None, datum: Datum | None) -> list[str]:
     words = [unit.value if unit else "type the unit"]
     if gauge is not None:
         tag = gauge.tag
         words.append(tag if len(tag) <= _LONGEST_TAG else tag[: _LONGEST_TAG - 3] + "...")
+    if datum is Datum.WITH_PLATE:
+        words.append(DATUM_WORDS[datum])
     return words

@@ -21,6 +21,8 @@ class StepKind(enum.Enum):
     BEARING = "bearing"
     BACK = "back"
     LIP = "lip"
+    DATUM = "datum"
+    """Never asked for: the word ``datum`` answers it, for all points of a lining."""
     FINDING = "finding"
     LOOKED_OVER = "looked-over"
     CONFIRM = "confirm"
@@ -88,6 +90,9 @@ def steps_of(
         count = point_count(quantity, rotor_points)
         for number in range(1, count + 1):
             yield Step(kind=StepKind.VALUE, quantity=quantity, number=number, of=count)
+        datum = Step(kind=StepKind.DATUM, quantity=quantity)
+        if datum.key in answers and has_values(quantity, answers):
+            yield datum
         if not _is_filled(answers, value_key(quantity, 1)):
             continue
         if quantity is Quantity.ROTOR:
@@ -107,6 +112,14 @@ def steps_of(
         number += 1
     yield Step(kind=StepKind.LOOKED_OVER)
     yield Step(kind=StepKind.CONFIRM)
+
+
+def has_values(quantity: Quantity, answers: Mapping[str, DraftEntry]) -> bool:
+    """Tell whether a number was typed for the quantity."""
+    return any(
+        _is_filled(answers, value_key(quantity, number))
+        for number in range(1, len(quantity.facts.points) + 1)
+    )
 
 
 def _is_filled(answers: Mapping[str, DraftEntry], key: str) -> bool:

@@ -24,7 +24,7 @@ from brakelog.record.corner import Corner, walking_order
 from brakelog.record.draft import DraftEntry
 from brakelog.record.limit import Limit, LimitKind
 from brakelog.record.quantity import Quantity
-from brakelog.record.reading import Stage
+from brakelog.record.reading import Datum, ReadingSet, Stage
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
 from brakelog.review.question import Question as Doubted
@@ -83,6 +83,7 @@ class GuidedVisit:
             person=by,
             points_wanted=points_wanted(store.limits_for(self.vehicle)),
             previous=_previous(store, self.vehicle, self.visit),
+            datum=_last_datum(store.reading_sets_of_visit(self.visit.id), stage),
         )
 
     @property
@@ -136,8 +137,10 @@ class GuidedVisit:
 
     def _keep(self, outcome: Outcome) -> None:
         match outcome:
-            case Accepted(entry=entry):
+            case Accepted(entry=entry, also=also):
                 self._put(entry)
+                if also is not None:
+                    self._put(also)
             case Blank(entries=entries):
                 for entry in entries:
                     self._put(entry)
@@ -217,6 +220,15 @@ def points_wanted(limits: Iterable[Limit]) -> dict[int, int]:
         if is_rotor and limit.points:
             wanted[limit.axle] = max(limit.points, wanted.get(limit.axle, 0))
     return wanted
+
+
+def _last_datum(sets: Iterable[ReadingSet], stage: Stage) -> Datum:
+    """What the lining of a visit that was filed last was measured from.
+
+    Whoever takes a visit up again goes on with the same gauge and habit.
+    """
+    filed = [each.datum for each in sets if each.stage is stage and each.datum is not None]
+    return filed[-1] if filed else Datum.LINING
 
 
 def _previous(store: Store, vehicle: Vehicle, visit: Visit) -> dict[tuple[Corner, Quantity], str]:

@@ -28,7 +28,7 @@ from brakelog.record.corner import parse_corner
 from brakelog.record.draft import DraftEntry
 from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.quantity import Part, Quantity
-from brakelog.record.reading import Stage
+from brakelog.record.reading import Datum, Stage
 from brakelog.record.vehicle import AxleBrake
 
 DISC_DRUM = (AxleBrake.DISC, AxleBrake.DRUM)
@@ -75,8 +75,10 @@ def kept(outcomes: list[Outcome]) -> tuple[DraftEntry, ...]:
     draft: dict[str, DraftEntry] = {}
     for outcome in outcomes:
         match outcome:
-            case Accepted(entry=entry):
+            case Accepted(entry=entry, also=also):
                 draft[f"{entry.corner} {entry.key}"] = entry
+                if also is not None:
+                    draft[f"{also.corner} {also.key}"] = also
             case Blank(entries=entries):
                 draft.update({f"{entry.corner} {entry.key}": entry for entry in entries})
             case WentBack(corner=corner, key=key):
@@ -602,3 +604,75 @@ def test_the_person_of_the_answer_holds_and_not_of_who_files() -> None:
 def test_nobody_unknown_measures() -> None:
     with pytest.raises(InvalidInput, match="nobody called 'QQ'"):
         guide(person="QQ")
+
+
+def datums(entries: tuple[Entry, ...]) -> dict[str, Datum | None]:
+    return {
+        each.quantity.value: each.datum
+        for each in entries
+        if isinstance(each, ReadingEntry) and each.quantity.is_lining
+    }
+
+
+def test_linings_measured_with_their_plate_are_filed_as_such_from_the_word_on() -> None:
+    guided = guide()
+    feed(guided, "3.2", "3.0", "datum plate")
+    assert prompt(guided) == "LF  outer pad leading end  [mm, with its plate]"
+    feed(guided, "9.5", "9.4", *FRONT[4:])
+    assert "pad-out 9.400 mm with its plate" in asked(guided).summary
+
+    filed = ready(guided.answer(""))
+
+    assert datums(filed) == {"pad-in": Datum.LINING, "pad-out": Datum.WITH_PLATE}
+    assert prompt(guided) == "RF  inner pad leading end  [mm, with its plate]"
+
+
+def test_datum_of_a_lining_that_is_half_entered_holds_for_all_its_points() -> None:
+    guided = guide()
+    outcomes = feed(guided, "9.2", "datum plate", "9.0")
+    assert isinstance(outcomes[1], Accepted)
+    feed(guided, "datum lining", *FRONT[2:])
+
+    filed = ready(guided.answer(""))
+
+    assert datums(filed) == {"pad-in": Datum.WITH_PLATE, "pad-out": Datum.LINING}
+
+
+@pytest.mark.parametrize("stopped_after", range(1, 7))
+def test_datum_survives_a_stop_at_any_answer(stopped_after: int) -> None:
+    answers = ["datum plate", "9.2", "9.0", "9.5", "-", "9.5", "9.4", *FRONT[4:]]
+    first = guide()
+    draft = kept(feed(first, *answers[:stopped_after]))
+    # Nothing is on file after the word alone, no more than after the word "gauge".
+    second = guide(draft=draft)
+    feed(second, *(["datum plate"] if stopped_after == 1 else []), *answers[stopped_after:])
+
+    assert set(datums(ready(second.answer(""))).values()) == {Datum.WITH_PLATE}
+
+
+def test_going_back_never_turns_a_lining_with_its_plate_into_lining_alone() -> None:
+    guided = guide()
+    feed(guided, "datum plate", "9.2", "9.0", "-", "9.1", "-", "-", "9.3", "9.2")
+    feed(guided, "9.5", "9.4", "again pad-in", "9.2", "9.0", *FRONT[4:])
+
+    filed = ready(guided.answer(""))
+
+    assert set(datums(filed).values()) == {Datum.WITH_PLATE}
+
+
+def test_a_lining_of_which_only_the_second_point_was_measured_keeps_its_datum() -> None:
+    guided = guide()
+    feed(guided, "datum plate", "", "9.0", "skip", *FRONT[4:])
+
+    assert datums(ready(guided.answer("")))["pad-in"] is Datum.WITH_PLATE
+
+
+def test_the_datum_is_for_linings() -> None:
+    guided = guide()
+    feed(guided, *FRONT[:4])
+
+    assert refused(guided.answer("datum plate")) == "rotor thickness has no datum"
+    assert "not a datum" in refused(guide().answer("datum steel"))
+    help_of_pad = guide().answer("?")
+    assert isinstance(help_of_pad, Changed)
+    assert "datum plate" in help_of_pad.message

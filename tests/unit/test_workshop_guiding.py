@@ -88,3 +88,15 @@ def test_half_entered_corner_is_asked_for_although_something_of_it_is_filed(
     assert again.question is not None
     assert again.question.corner == parse_corner("LF")
     assert isinstance(again.answer("1.4"), Accepted)
+
+
+def test_who_takes_a_visit_up_again_goes_on_with_the_datum_of_what_is_filed(
+    stores: tuple[Store, Store],
+) -> None:
+    first = at_the_car(stores[0])
+    for text in ("datum plate", "9.2", "9.0", "9.5", "9.4", *["skip"] * 3, "", "n", ""):
+        first.answer(text)
+    again = at_the_car(stores[1])
+
+    assert again.question is not None
+    assert "with its plate" in again.question.prompt
