@@ -68,7 +68,7 @@ def seeds() -> list[bytes]:
         )
     ]
     points = "\n".join(["27.402"] * 9)
-    answers = f"3.2\n3.0\n3.5\n3.4\n{points}\n27.403\n0.026\n5/5\ny\ny\n0.1\n\ny\n"
+    answers = f"3.2\n3.0\ndatum plate\n3.5\n3.4\n{points}\n27.403\n0.026\n5/5\ny\ny\n0.1\n\ny\n"
     many = "LF rotor " + "27.4 " * 501
     found = [bytes([way]) + block.encode() for way in range(0, 16, 3) for block in blocks]
     return [*found, b"\x0c" + answers.encode(), b"\x03" + many.encode()]
