@@ -10,10 +10,10 @@ from typing import Any
 from sqlalchemy import Connection, Table
 from sqlalchemy.exc import DBAPIError
 
-from brakelog.store.owners import OWNERS
+from brakelog.store.owners import OWNERS, REPEATS, is_repeated, repeat_owner
 from brakelog.store.seals import add_totals, chain_start, form_of, next_link
 from brakelog.store.statements import quoted
-from brakelog.store.tables import DERIVED, EVIDENCE, NAMES, draft_entries
+from brakelog.store.tables import DERIVED, EVIDENCE, NAMES, draft_entries, import_keys, reading_sets
 
 ROWS_AT_ONCE = 2_000
 """Rows in memory at a time; assumption: some megabytes. [-]"""
@@ -68,6 +68,7 @@ class _Auditor:
             self._guarded(table, self._evidence)
         for table in SEALED_ONLY:
             self._guarded(table, self._sealed)
+        self._guarded(import_keys, self._tallied)
         chains = self._chains()
         self._faults += [
             f"{table}: {count - MOST_OF_A_TABLE} more like that"
@@ -113,11 +114,25 @@ class _Auditor:
                     name = _name(dict(zip(form.sealed, values, strict=True)))
                     self._say(table, f"{name} does not match its seal")
 
+    def _tallied(self, table: Table) -> None:
+        """Look at rows that have no seals: those of a kind come to what was tallied."""
+        form = form_of(table, self._connection.dialect)
+        kind_at = form.sealed.index("kind")
+        tallies: dict[str, list[int]] = defaultdict(lambda: [0, 0])
+        for page in self._pages(table, form.sealed):
+            for values in page:
+                tally = tallies[values[kind_at]]
+                tally[0] += 1
+                tally[1] += int(_sum(form.checksum_of, values) or "0", 16)
+        self._compare(table, table.name, tallies)
+
     def _evidence(self, table: Table) -> None:
         form = form_of(table, self._connection.dialect)
         places = [1 + form.sealed.index(column) for column in OWNERS[table]]
         site_at, id_at = 1 + form.sealed.index("site"), 1 + form.sealed.index("id")
         tallies: dict[str, list[int]] = {}
+        again_at = 1 + form.sealed.index("again_nm") if table is reading_sets else 0
+        repeats: dict[str, list[int]] = defaultdict(lambda: [0, 0])
         broken = 0
         checksum_of = form.checksum_of
         for page in self._pages(table, ("checksum", *form.sealed, "chain_prev", "chain_link")):
@@ -134,7 +149,8 @@ class _Auditor:
                     broken += 1
                     self._say(table, f"{row[id_at]} is not linked to the row before it")
                     continue
-                site = row[site_at]
+                # What is damaged may be no text.
+                site = str(row[site_at])
                 self._before[site] = add_totals(self._before[site], int(row[-2], 16))
                 self._after[site] = add_totals(self._after[site], int(row[-1], 16))
                 self._count[site] += 1
@@ -147,28 +163,39 @@ class _Auditor:
                         else:
                             tally[0] += 1
                             tally[1] += value
+                if again_at and row[again_at] is not None:
+                    stored = dict(zip(form.sealed, row[1:-2], strict=True))
+                    if is_repeated(stored):
+                        repeated = repeats[repeat_owner(stored)]
+                        repeated[0] += 1
+                        repeated[1] += value
         # Where a row is named already, its owner's tally says nothing new.
         if not broken:
-            self._compare(table, tallies)
+            self._compare(table, table.name, tallies)
+            if again_at:
+                self._compare(table, REPEATS, repeats)
 
-    def _compare(self, table: Table, tallies: dict[str, list[int]]) -> None:
+    def _compare(self, table: Table, kind: str, tallies: dict[str, list[int]]) -> None:
         kept = self._connection.exec_driver_sql(
-            f"SELECT owner, entries, total FROM row_tallies WHERE kind = '{table.name}'"
+            f"SELECT owner, entries, total FROM row_tallies WHERE kind = '{kind}'"
         )
         for owner, entries, total in kept:
             count, sum_there = tallies.pop(owner, [0, 0])
-            if count < entries:
-                self._say(table, f"{entries - count} of {entries} rows of {owner[:12]} are gone")
+            whose = str(owner)[:12]
+            if type(entries) is not int:
+                self._say(table, f"the number of rows of {whose} is none")
+            elif count < entries:
+                self._say(table, f"{entries - count} of {entries} rows of {whose} are gone")
             elif count > entries:
-                self._say(table, f"{count - entries} rows of {owner[:12]} too many")
+                self._say(table, f"{count - entries} rows of {whose} too many")
             elif total != f"{add_totals(sum_there, 0):064x}":
-                self._say(table, f"the rows of {owner[:12]} are not those that were written")
+                self._say(table, f"the rows of {whose} are not those that were written")
         for owner in tallies:
-            self._say(table, f"no tally was kept of the rows of {owner[:12]}")
+            self._say(table, f"no tally was kept of the rows of {str(owner)[:12]}")
 
     def _chains(self) -> tuple[ChainEnd, ...]:
         heads = {
-            site: ChainEnd(site=site, entries=entries, link=link)
+            str(site): ChainEnd(site=str(site), entries=entries, link=str(link))
             for site, link, entries in self._connection.exec_driver_sql(
                 "SELECT site, link, entries FROM chain_heads ORDER BY site"
             )

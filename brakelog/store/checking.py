@@ -13,7 +13,8 @@ from brakelog.store.address import Address, ServerAddress
 from brakelog.store.auditing import ChainEnd, audit
 from brakelog.store.connection import make_engine
 from brakelog.store.faults import translated
-from brakelog.store.tables import APPLICATION_ID, SCHEMA_NUMBER, metadata
+from brakelog.store.statements_made import changed_statements
+from brakelog.store.tables import APPLICATION_ID, SCHEMA_NUMBER, metadata, row_tallies
 from brakelog.store.triggers import TRIGGERS
 
 MOST_FAULTS = 20
@@ -140,6 +141,12 @@ def _schema_faults(connection: sqlite3.Connection) -> list[str]:
             faults.append(f"a trigger that is not the program's: {name}")
         elif kind == "trigger" and sql != TRIGGERS[name]:
             faults.append(f"trigger {name} was changed")
+    if ("table", row_tallies.name) in found:
+        try:
+            more = changed_statements(connection, known={*metadata.tables, *TRIGGERS})
+            faults += [each for each in more if each not in faults][:MOST_FAULTS]
+        except sqlite3.DatabaseError as error:
+            faults.append(f"{row_tallies.name}: cannot be read to its end: {error}")
     return faults
 
 

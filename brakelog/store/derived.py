@@ -145,8 +145,9 @@ class Derived(Touching):
                 f" ON CONFLICT ({key}) DO UPDATE SET {text} = excluded.{text},"
                 f" {seal} = excluded.{seal}",
                 [
-                    tuple(self._sealed(table, {key: name, text: value}).values())
+                    (sealed[key], sealed[text], sealed[seal])
                     for name, value in texts.items()
+                    for sealed in [self._sealed(table, {key: name, text: value})]
                 ],
             )
 

@@ -12,6 +12,7 @@ from sqlalchemy import Table, delete, insert
 from brakelog.errors import Conflict, StoreError
 from brakelog.store.auditing import ROWS_AT_ONCE, ChainEnd
 from brakelog.store.faults import translated
+from brakelog.store.imports import tally_imports
 from brakelog.store.raw_rows import (
     WHOLE_STORE,
     Chains,
@@ -23,7 +24,7 @@ from brakelog.store.raw_rows import (
     place_of,
 )
 from brakelog.store.seals import form_of
-from brakelog.store.tables import DERIVED, EVIDENCE
+from brakelog.store.tables import DERIVED, EVIDENCE, import_keys
 
 
 class Filling(RawRows):
@@ -73,14 +74,16 @@ class Filling(RawRows):
                 self._ledger.take(table, row)
             page.append(row)
             if len(page) >= ROWS_AT_ONCE:
-                self._write(statement, page)
-        self._write(statement, page)
+                self._write(table, statement, page)
+        self._write(table, statement, page)
         return digest.result()
 
-    def _write(self, statement: Any, page: list[RawRow]) -> None:
+    def _write(self, table: Table, statement: Any, page: list[RawRow]) -> None:
         if page:
             with translated():
                 self._connection.execute(statement, page)
+                if table is import_keys:
+                    tally_imports(self._ledger, form_of(table, self._connection.dialect), page)
                 self._ledger.write_long()
         page.clear()
 

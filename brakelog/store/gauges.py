@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from operator import attrgetter
 from typing import Any
 
 from sqlalchemy import Row, select
@@ -12,6 +11,7 @@ from sqlalchemy import Row, select
 from brakelog.errors import Conflict, NotFound, clip
 from brakelog.record.gauge import Gauge
 from brakelog.store.names import name_key, need_name, not_found
+from brakelog.store.nouns import need_texts
 from brakelog.store.tables import gauges
 from brakelog.store.transaction import Transactions
 
@@ -21,7 +21,8 @@ class Gauges(Transactions):
 
     def gauges(self) -> list[Gauge]:
         """Return every gauge as it stands now, by tag."""
-        return [_gauge(row) for row in sorted(self._standing(), key=attrgetter("tag_key"))]
+        # What is damaged may be no text; who judges by it refuses it then.
+        return [_gauge(row) for row in sorted(self._standing(), key=lambda row: str(row.tag_key))]
 
     def gauge(self, tag: str) -> Gauge:
         """Return the gauge with a tag as it stands now; case does not count.
@@ -136,6 +137,7 @@ def _row(gauge: Gauge, *, key: str) -> dict[str, Any]:
 
 
 def _gauge(row: Row[Any]) -> Gauge:
+    need_texts(row)
     return Gauge(
         id=row.id,
         tag=row.tag,

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Table
 
-from brakelog.store.owners import OWNERS
+from brakelog.store.owners import OWNERS, REPEATED_BY, REPEATS, is_repeated, repeat_owner
 from brakelog.store.seals import add_totals, chain_start, form_of, next_link, total_from, total_text
 from brakelog.store.statements import marks_for, values_in
+from brakelog.store.tables import reading_sets
 
 ENTRIES_HELD = 20_000
 """Tallied rows in memory before they are written; assumption: some megabytes. [-]"""
+
+
+def _told_by(table: Table) -> frozenset[str]:
+    """Return the columns that say which chain and which tallies a row goes into."""
+    repeats = REPEATED_BY if table is reading_sets else ()
+    return frozenset(("site", *OWNERS[table], *repeats))
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +44,10 @@ class Ledger:
         self._heads: dict[str, tuple[str, int]] = {}
         self._entries: list[tuple[str, str, str]] = []
 
-    def seal(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> Iterator[dict[str, Any]]:
+    def seal(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> Iterator[tuple[Any, ...]]:
         """Yield rows as they are to be stored, each sealed and linked to the one before.
+
+        What is yielded are the values of ``Form.written``.
 
         Parameters
         ----------
@@ -48,17 +57,25 @@ class Ledger:
             Whole rows, as the program has them; those of one site become neighbours in its chain.
         """
         form = form_of(table, self._connection.dialect)
+        places = [(name, form.sealed.index(name)) for name in _told_by(table)]
         for row in rows:
-            yield self.link(table, stored := form.stored(row), form.checksum(stored))
+            values, checksum = form.sealed_values(row)
+            told = {name: values[place] for name, place in places}
+            yield (*values, checksum, *self._linked(table, told, checksum))
 
     def link(self, table: Table, stored: dict[str, Any], checksum: str) -> dict[str, Any]:
         """Return a row as it is stored with its seal and its place at the end of the chain."""
+        previous, link = self._linked(table, stored, checksum)
+        return {**stored, "checksum": checksum, "chain_prev": previous, "chain_link": link}
+
+    def _linked(self, table: Table, stored: Mapping[str, Any], checksum: str) -> tuple[str, str]:
+        """Return the link before a row and its own, the new end of the chain; tallies it too."""
         site = stored["site"]
         previous, count = self._head(site)
         link = next_link(previous, checksum)
         self._heads[site] = (link, count + 1)
         self._tally(table, stored, checksum)
-        return {**stored, "checksum": checksum, "chain_prev": previous, "chain_link": link}
+        return previous, link
 
     def take(self, table: Table, row: Mapping[str, Any]) -> None:
         """Tally a row that keeps the seal and the links that it has; ``end`` closes its chain."""
@@ -72,6 +89,8 @@ class Ledger:
         for column in OWNERS[table]:
             if (owner := row[column]) is not None:
                 self._entries.append((table.name, owner, checksum))
+        if table is reading_sets and is_repeated(row):
+            self._entries.append((REPEATS, repeat_owner(row), checksum))
 
     def waiting(self, kind: str) -> dict[str, tuple[int, int]]:
         """Return what is still to be added to the tallies of a table: count and total, by owner."""
@@ -128,18 +147,23 @@ class Ledger:
             so_far[1] = add_totals(so_far[1], int(checksum, 16))
         self._entries.clear()
         for kind, owners in added.items():
-            for owner, count, total in self._tallies(kind, owners):
-                owners[owner][0] += count
-                owners[owner][1] = add_totals(owners[owner][1], total_from(total))
+            self.add(kind, owners)
+
+    def add(self, kind: str, owners: Mapping[str, Sequence[int]]) -> None:
+        """Add to tallies at once: of each owner so many rows, and the sum of their seals."""
+        kept = {owner: (count, total) for owner, count, total in self._tallies(kind, owners)}
+        written = []
+        for owner, (count, total) in owners.items():
+            before, so_far = kept.get(owner, (0, "0"))
+            total_there = add_totals(total, total_from(so_far))
+            written.append((kind, owner, before + count, total_text(total_there)))
+        if written:
             self._connection.exec_driver_sql(
                 "INSERT INTO row_tallies (kind, owner, entries, total)"
                 f" VALUES ({marks_for(self._connection, 4)})"
                 " ON CONFLICT (kind, owner) DO UPDATE SET entries = excluded.entries,"
                 " total = excluded.total",
-                [
-                    (kind, owner, count, total_text(total))
-                    for owner, (count, total) in owners.items()
-                ],
+                written,
             )
 
     def _tallies(self, kind: str, owners: Iterable[str]) -> Iterator[tuple[str, int, str]]:

@@ -18,6 +18,7 @@ from brakelog.store.clashes import Clashes
 from brakelog.store.events import Events
 from brakelog.store.faults import translated
 from brakelog.store.forgetting import is_forgotten
+from brakelog.store.imports import tally_imports
 from brakelog.store.merge_plan import Merged, Plan, Settled
 from brakelog.store.raw_rows import RawRow, RawRows, pages
 from brakelog.store.seals import form_of
@@ -229,6 +230,8 @@ class Merging(RawRows):
         for table in (vehicle_identities, complaints, agreement_names):
             self._add_names(table, plan)
         self.put(import_keys, plan.keys)
+        with translated():
+            tally_imports(self._ledger, form_of(import_keys, self._connection.dialect), plan.keys)
 
     def _link_all(self, table: Table, rows: Sequence[RawRow]) -> None:
         """Add rows with the seals that they have, at the end of the chain of their site."""

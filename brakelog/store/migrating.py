@@ -13,6 +13,7 @@ from brakelog.errors import StoreError
 from brakelog.store.connection import WAIT_S, make_engine
 from brakelog.store.copying import new_copy
 from brakelog.store.faults import translated
+from brakelog.store.statements_made import tally_statements
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 
@@ -100,6 +101,8 @@ def run_migrations(connection: Connection) -> None:
         command.upgrade(config_for(connection), "head")
     except CommandError as error:
         raise StoreError(f"the store cannot be upgraded: {error}") from error
+    if connection.dialect.name == "sqlite":
+        tally_statements(connection)
 
 
 def _revision(connection: Connection) -> str:

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from brakelog.store.nouns import need_texts
 from brakelog.store.tables import EVIDENCE
 
 TICK = timedelta(microseconds=1)
@@ -25,6 +26,7 @@ _NEWEST = "SELECT max(at) FROM ({}) AS newest".format(
 def newest_on_record(connection: Connection) -> datetime:
     """Return the time of what was recorded last; the beginning of time where nothing was."""
     found = connection.exec_driver_sql(_NEWEST).scalar()
+    need_texts([found])
     return datetime.fromisoformat(found) if found else datetime.min.replace(tzinfo=UTC)
 
 

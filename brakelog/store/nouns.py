@@ -6,12 +6,30 @@ from collections.abc import Callable, Iterable
 from dataclasses import fields
 from typing import Any, TypeVar
 
+from brakelog.errors import StoreError, clip
+
 _T = TypeVar("_T")
 
 
 def field_names(kind: type[Any]) -> tuple[str, ...]:
     """Return the names of the fields that make a noun, in order; what it works out is none."""
     return tuple(field.name for field in fields(kind) if field.init)
+
+
+def need_texts(values: Iterable[Any]) -> None:
+    """Do nothing where no value is made of bytes: a damaged text may be, and is no text then.
+
+    Raises
+    ------
+    StoreError
+        Where one is.
+    """
+    for value in values:
+        if type(value) is bytes:
+            raise StoreError(
+                f"the store is damaged: {clip(repr(value))} stands in it where a text belongs",
+                hint="run brakelog store check; restore a backup",
+            )
 
 
 def noun_maker(kind: type[_T]) -> Callable[[Iterable[Any]], _T]:

@@ -6,7 +6,6 @@ import enum
 import os
 import sqlite3
 import stat
-import uuid
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -41,7 +40,15 @@ def _now() -> datetime:
 
 
 def _new_id() -> str:
-    return uuid.uuid4().hex
+    """Return a random UUID (RFC 9562, version 4) in hexadecimal, without an object made for it."""
+    number = int.from_bytes(os.urandom(16), "big")
+    return f"{number & ~_UUID_MARKS | _UUID_RANDOM:032x}"
+
+
+_UUID_MARKS = 0xF << 76 | 0x3 << 62
+"""The bits of a UUID that say its version and its variant (RFC 9562, section 4)."""
+_UUID_RANDOM = 0x4 << 76 | 0x2 << 62
+"""The same of one that is random."""
 
 
 def open_store(

@@ -8,13 +8,13 @@ from datetime import datetime
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Select, exists, select
+from sqlalchemy import exists, select
 
 from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.reading import ReadingSet
 from brakelog.store.faults import translated
 from brakelog.store.nouns import field_names, noun_maker
-from brakelog.store.sealed_rows import need_sealed
+from brakelog.store.repeats import Repeats, every_repeat, newest_repeats
 from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
 
@@ -75,30 +75,27 @@ class Readings(Visits):
         list of tuple
             When recorded, and the first and the second reading of point 1. [nm]
         """
-        key = select(gauges.c.key).where(gauges.c.id == gauge_id).scalar_subquery()
-        revisions = [row.id for row in self._all(select(gauges.c.id).where(gauges.c.key == key))]
-        found = []
-        # One after the other, so that each comes from the index in order of time.
-        for revision in revisions:
-            repeats = _repeats().where(reading_sets.c.gauge_id == revision)
-            if until is not None:
-                repeats = repeats.where(reading_sets.c.recorded_at <= until)
-            if most is not None:
-                newest = repeats.order_by(reading_sets.c.recorded_at.desc())
-                oldest = self._first(newest.limit(1).offset(most - 1))
-                if oldest is not None:
-                    repeats = repeats.where(reading_sets.c.recorded_at >= oldest.recorded_at)
-            rows = self._all(repeats)
-            if most is not None:
-                # Read for one vehicle they are mostly of others, which nobody else looks at now.
-                with self.reading(), translated():
-                    need_sealed(self._connection, reading_sets, [row.id for row in rows])
-            found += [
-                (row.recorded_at, (row.values_nm[0], row.again_nm))
-                for row in rows
-                if row.values_nm[0] is not None
-            ]
-        return sorted(found)
+        with self.reading(), translated():
+            revisions = self._revisions_of(gauge_id)
+            if most is None:
+                every = (each for id in revisions for each in every_repeat(self, id))
+                return sorted(each for each in every if until is None or each[0] <= until)
+            return sorted(
+                each
+                for id in revisions
+                for each in newest_repeats(self, id, until=until, most=most)
+            )
+
+    def every_repeat_of_gauge(self, gauge_id: str) -> Repeats:
+        """Return all of them, in little room."""
+        with self.reading(), translated():
+            revisions = self._revisions_of(gauge_id)
+            return Repeats(each for id in revisions for each in every_repeat(self, id))
+
+    def _revisions_of(self, gauge_id: str) -> list[str]:
+        # Gauges are few, and no index can lead past a revision of one.
+        keys = {row.id: row.key for row in self._all(select(gauges.c.id, gauges.c.key))}
+        return [id for id, key in keys.items() if key == keys.get(gauge_id)]
 
     def full_set_id(self, text: str) -> str:
         """Return the id that a text is the beginning of; see ``_full_id``."""
@@ -246,17 +243,3 @@ def _row(one: ReadingSet) -> dict[str, Any]:
         "in_groove": one.in_groove,
         "corrects": one.corrects,
     }
-
-
-def _repeats() -> Select[Any]:
-    """Return the query for the sets that hold and whose first point was read twice."""
-    corrected = exists().where(
-        corrections.c.target_id == reading_sets.c.id,
-        corrections.c.kind.in_(("amend", "void set")),
-    )
-    voided = exists().where(
-        corrections.c.target_id == reading_sets.c.visit_id,
-        corrections.c.kind == "void visit",
-    )
-    used = (reading_sets.c[name] for name in ("id", "recorded_at", "values_nm", "again_nm"))
-    return select(*used).where(reading_sets.c.again_nm.is_not(None), ~corrected, ~voided)

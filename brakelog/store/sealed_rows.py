@@ -2,30 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from sqlalchemy import Connection, Table
 
 from brakelog.errors import StoreError
 from brakelog.store.seals import form_of
-from brakelog.store.statements import quoted, values_in
-
-
-def need_sealed(connection: Connection, table: Table, ids: Iterable[str]) -> None:
-    """Do nothing where rows of evidence are as they were written.
-
-    Raises
-    ------
-    StoreError
-        Where one is not.
-    """
-    form = form_of(table, connection.dialect)
-    beginning = f"SELECT checksum, {quoted(form.sealed)} FROM {table.name} WHERE id"
-    for statement, bound in values_in(connection, beginning, ids):
-        for checksum, *values in connection.exec_driver_sql(statement, bound):
-            if not form.is_sealed(checksum, values):
-                raise _damaged(table)
+from brakelog.store.statements import quoted
 
 
 def sealed_rows(connection: Connection, table: Table, *names: str) -> Iterator[list[Any]]:

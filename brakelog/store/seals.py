@@ -13,17 +13,33 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
+from json.encoder import encode_basestring
 from typing import Any
 
-from sqlalchemy import Dialect, Select, Table, TableClause, Text, column, insert, select, table
+from sqlalchemy import (
+    Connection,
+    Dialect,
+    Select,
+    Table,
+    TableClause,
+    Text,
+    column,
+    insert,
+    select,
+    table,
+)
 from sqlalchemy.sql.dml import Insert
 
 from brakelog.errors import StoreError
+from brakelog.store.statements import marks_for, quoted
 
-NOT_SEALED = frozenset({"row", "seq", "checksum", "chain_prev", "chain_link"})
+SEALS = ("checksum", "chain_prev", "chain_link")
+NOT_SEALED = frozenset({"row", "seq", *SEALS})
 """Columns that are no part of what is sealed."""
 
-_encode = json.JSONEncoder(ensure_ascii=False, check_circular=False, separators=(",", ":")).encode
+_json = json.JSONEncoder(ensure_ascii=False, check_circular=False, separators=(",", ":")).encode
+_quoted = encode_basestring
+"""The step of the library that writes one text: what a row is made of is not worth a walk."""
 _Put = Callable[[Any], Any]
 _MODULUS = 1 << 256
 
@@ -42,6 +58,11 @@ def next_link(previous: str, checksum: str) -> str:
     return hashlib.sha256(f"{previous}{checksum}".encode("ascii")).hexdigest()
 
 
+def _encode(value: Any) -> str:
+    """Return the JSON of a value that is no text."""
+    return str(value) if type(value) is int else _json(value)
+
+
 class Form:
     """How the rows of one table are stored, and what their seal is."""
 
@@ -49,17 +70,43 @@ class Form:
         self.name = of.name
         self.columns = tuple(each.name for each in of.columns)
         self.sealed = tuple(sorted(name for name in self.columns if name not in NOT_SEALED))
-        self._puts: tuple[tuple[str, _Put | None, type], ...] = tuple(
-            (
-                each.name,
-                each.type.dialect_impl(dialect).bind_processor(dialect),
-                _kind_of(each.type.dialect_impl(dialect)),
-            )
-            for each in of.columns
-            if each.name not in NOT_SEALED
+        types = {name: of.columns[name].type.dialect_impl(dialect) for name in self.sealed}
+        self._beginning = f"[{_quoted(self.name)}"
+        self._names = tuple(f",{_quoted(name)}," for name in self.sealed)
+        self._columns: tuple[tuple[str, str, _Put | None, type], ...] = tuple(
+            (name, said, each.bind_processor(dialect), _kind_of(each))
+            for (name, each), said in zip(types.items(), self._names, strict=True)
         )
+        """Of each sealed column: its name, as it stands in what is summed, what makes its values,
+        and what these are."""
+        self.written = (*self.sealed, *(name for name in SEALS if name in self.columns))
+        """The columns of a row as it is put down: what is sealed, then the seals."""
         self._automatic = frozenset({"row", "seq"}) & frozenset(self.columns)
         self.raw: TableClause = table(of.name, *(column(each.name, _plain(each)) for each in of.c))
+
+    def sealed_values(self, row: Mapping[str, Any]) -> tuple[list[Any], str]:
+        """Return the values of ``sealed`` as the database will hold them, and their sum.
+
+        Raises
+        ------
+        InvalidInput
+            Where a value is none that its column can hold.
+        """
+        # One walk for both, because every row of evidence takes it when it is written.
+        values: list[Any] = []
+        parts = [self._beginning]
+        for name, said, put, kind in self._columns:
+            value: Any = row.get(name)
+            if value is not None:
+                if put is not None:
+                    value = put(value)
+                if type(value) is not kind:
+                    value = _as(kind, value, name)
+                parts.append(said)
+                parts.append(_quoted(value) if kind is str else _encode(value))
+            values.append(value)
+        parts.append("]")
+        return values, hashlib.sha256("".join(parts).encode()).hexdigest()
 
     def stored(self, row: Mapping[str, Any]) -> dict[str, Any]:
         """Return a row as the database will hold it, without its number and its seals.
@@ -67,31 +114,23 @@ class Form:
         Raises
         ------
         InvalidInput
-            Where a value is none that its column can hold.
+            As ``sealed_values`` does.
         """
-        stored: dict[str, Any] = {}
-        for name, put, kind in self._puts:
-            value = row.get(name)
-            if value is not None:
-                if put is not None:
-                    value = put(value)
-                if type(value) is not kind:
-                    value = _as(kind, value, name)
-            stored[name] = value
-        return stored
+        return dict(zip(self.sealed, self.sealed_values(row)[0], strict=True))
 
     def checksum(self, stored: Mapping[str, Any]) -> str:
         """Return the sum of a row as it is stored."""
-        return self.checksum_of(stored[name] for name in self.sealed)
+        return self.checksum_of([stored[name] for name in self.sealed])
 
     def checksum_of(self, values: Iterable[Any]) -> str:
         """Return the sum of a row by its sealed values, in the order of ``sealed``."""
-        parts: list[Any] = [self.name]
-        for name, value in zip(self.sealed, values, strict=True):
+        parts = [self._beginning]
+        for name, value in zip(self._names, values, strict=True):
             if value is not None:
                 parts.append(name)
-                parts.append(value)
-        return hashlib.sha256(_encode(parts).encode()).hexdigest()
+                parts.append(_quoted(value) if type(value) is str else _encode(value))
+        parts.append("]")
+        return hashlib.sha256("".join(parts).encode()).hexdigest()
 
     def is_sealed(self, checksum: Any, values: Iterable[Any]) -> bool:
         """Tell whether a sum is that of sealed values; damaged ones may be nothing that has one."""
@@ -103,6 +142,11 @@ class Form:
     def insertion(self) -> Insert:
         """Return the statement that writes rows as they are stored, each with its seals."""
         return _insertion(self.raw, self._automatic)
+
+    def writing(self, connection: Connection) -> str:
+        """Return the statement that puts down the values of ``written``, as the driver wants it."""
+        marks = marks_for(connection, len(self.written))
+        return f"INSERT INTO {self.name} ({quoted(self.written)}) VALUES ({marks})"
 
     def selection(self, *names: str) -> Select[Any]:
         """Return the query for what is stored: some columns first, then the sealed ones."""

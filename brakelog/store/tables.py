@@ -56,10 +56,12 @@ from brakelog.store.columns import (
     words,
 )
 
-SCHEMA_HEAD = "0004"
+SCHEMA_HEAD = "0005"
 """The newest revision under migrations/; a test keeps the two equal."""
-SCHEMA_NUMBER = 4
+SCHEMA_NUMBER = 5
 """The same as a number, kept in the header of the file (``user_version``)."""
+SAME_TABLES_SINCE = 4
+"""The oldest number whose tables have the same columns: what was exported of them can be read."""
 APPLICATION_ID = 0x42724C67
 """The four bytes ``BrLg`` in the header of the file, by which a store is told from other files."""
 

@@ -30,9 +30,9 @@ from brakelog.store.moments import newest_on_record, not_before
 from brakelog.store.same_schema import need_same_schema
 from brakelog.store.seals import form_of
 from brakelog.store.statements import VALUES_AT_ONCE
-from brakelog.store.tables import shop_settings
 
 _T = TypeVar("_T")
+_NEWEST_SITE = "SELECT value FROM shop_settings WHERE name = 'site' ORDER BY \"row\" DESC LIMIT 1"
 LEAST_ID = 6
 """Characters of an id that must be typed; assumption: fewer are typed by mistake."""
 
@@ -232,10 +232,16 @@ class Transactions:
     def _insert(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> None:
         """Add rows of what is no evidence, each with its seal where the table has room for one."""
         with translated():
-            listed = [self._sealed(table, row) for row in rows]
+            listed = [tuple(self._sealed(table, row).values()) for row in rows]
         if listed:
-            with self.writing(), translated():
-                self._connection.execute(form_of(table, self._dialect).insertion(), listed)
+            with self.writing():
+                self._write_rows(table, listed)
+
+    def _write_rows(self, table: Table, rows: Sequence[tuple[Any, ...]]) -> None:
+        """Write rows as they are to be stored: the values of ``Form.written``."""
+        with translated():
+            statement = form_of(table, self._dialect).writing(self._connection)
+            self._connection.exec_driver_sql(statement, rows)
 
     def _rewrite(self, table: Table, key: str, row: Mapping[str, Any]) -> None:
         """Put a whole row in the place of the one with the same key that is no evidence."""
@@ -247,9 +253,10 @@ class Transactions:
 
     def _sealed(self, table: Table, row: Mapping[str, Any]) -> dict[str, Any]:
         form = form_of(table, self._dialect)
-        stored = form.stored(row)
+        values, checksum = form.sealed_values(row)
+        stored = dict(zip(form.sealed, values, strict=True))
         if "checksum" in form.columns:
-            stored["checksum"] = form.checksum(stored)
+            stored["checksum"] = checksum
         return stored
 
     def _record(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> None:
@@ -262,8 +269,9 @@ class Transactions:
             }
             named = ({**row, "id": row.get("id") or self.new_id(), **stamp} for row in rows)
             with translated():
-                if sealed := list(self._ledger.seal(table, named)):
-                    self._connection.execute(form_of(table, self._dialect).insertion(), sealed)
+                sealed = list(self._ledger.seal(table, named))
+            if sealed:
+                self._write_rows(table, sealed)
 
     def _moment(self) -> datetime:
         """Return the time to record at."""
@@ -279,13 +287,9 @@ class Transactions:
 
     def _at_site(self) -> str:
         if self._site is None:
-            found = self._first(
-                select(shop_settings.c.value)
-                .where(shop_settings.c.name == "site")
-                .order_by(shop_settings.c.row.desc())
-                .limit(1)
-            )
-            self._site = str(found.value) if found else Shop().site
+            with self.reading(), translated():
+                found = self._connection.exec_driver_sql(_NEWEST_SITE).first()
+            self._site = str(found[0]) if found else Shop().site
         return self._site
 
 

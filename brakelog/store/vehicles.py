@@ -13,6 +13,7 @@ from brakelog.record.vehicle import Vehicle
 from brakelog.store.events import Events
 from brakelog.store.faults import translated
 from brakelog.store.names import name_key, need_name, need_named, not_found, plate_key
+from brakelog.store.nouns import need_texts
 from brakelog.store.sealed_rows import sealed_rows
 from brakelog.store.sheets import Sheets
 from brakelog.store.tables import limit_sheets, row_tallies, vehicle_identities, vehicles
@@ -51,6 +52,19 @@ class Vehicles(Sheets, Events):
             )
         return found[0]
 
+    def vehicles_tagged(self, names: Iterable[str]) -> dict[str, Vehicle]:
+        """Return those of the names that are the tag of one vehicle, each with its vehicle.
+
+        A name that is left out may still be one that ``vehicle`` knows, or that it refuses.
+        """
+        keys = {name: name_key(name) for name in names}
+        found: dict[str, list[Vehicle]] = {}
+        with self.reading():
+            for some in in_chunks({key for key in keys.values() if key}):
+                for row in self._all(_newest().where(vehicles.c.tag_key.in_(some))):
+                    found.setdefault(name_key(row.tag), []).append(_vehicle(row))
+        return {name: found[key][0] for name, key in keys.items() if len(found.get(key, ())) == 1}
+
     def vehicles_by_ids(self, ids: Iterable[str]) -> list[Vehicle]:
         """Return the vehicles with those ids, as they stand now; by tag."""
         found = [
@@ -58,7 +72,7 @@ class Vehicles(Sheets, Events):
             for some in in_chunks(ids)
             for row in self._all(_newest().where(vehicles.c.key.in_(some)))
         ]
-        return sorted(found, key=lambda vehicle: name_key(vehicle.tag))
+        return sorted(found, key=lambda vehicle: name_key(str(vehicle.tag)))
 
     def vehicle_tags(self) -> dict[str, str]:
         """Return the tag of every vehicle as it stands now, by its id.
@@ -240,6 +254,7 @@ def _identity(vehicle: Vehicle) -> dict[str, Any]:
 
 
 def _vehicle(row: Row[Any]) -> Vehicle:
+    need_texts(row)
     return Vehicle(
         id=row.key,
         tag=row.tag,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import Table
@@ -77,127 +77,169 @@ class Verifying(Transactions):
             With the rows that are not, and what rows are missing.
         """
         with self.reading(), translated():
-            faults = list(_Look(self).faults(vehicle_ids))
-        if faults:
-            more = f" and {len(faults) - MOST_NAMED} more" if len(faults) > MOST_NAMED else ""
-            raise StoreError(
-                "the record was changed outside of the program, or damaged: "
-                + "; ".join(faults[:MOST_NAMED])
-                + more,
-                hint="nothing is judged on it: run brakelog store check, then restore a backup",
-            )
+            refuse_over(list(Look(self).faults_of(vehicle_ids)))
 
 
-class _Look:
-    """One look at the rows of some vehicles."""
+def refuse_over(faults: Sequence[str]) -> None:
+    """Do nothing where there are no faults.
 
-    def __init__(self, store: Verifying) -> None:
+    Raises
+    ------
+    StoreError
+        With the first of them.
+    """
+    if faults:
+        more = f" and {len(faults) - MOST_NAMED} more" if len(faults) > MOST_NAMED else ""
+        raise StoreError(
+            "the record was changed outside of the program, or damaged: "
+            + "; ".join(faults[:MOST_NAMED])
+            + more,
+            hint="nothing is judged on it: run brakelog store check, then restore a backup",
+        )
+
+
+class Look:
+    """One look at some rows: their seals, and whether all of them are there."""
+
+    def __init__(self, store: Transactions) -> None:
         self._connection = store._connection
         self._ledger = store._ledger
-        self._faults: list[str] = []
+        self.faults: list[str] = []
+        """What was found to be wrong so far."""
 
-    def faults(self, vehicle_ids: Sequence[str]) -> Iterator[str]:
-        revisions = self._owned(vehicles, "key", vehicle_ids)
-        moves = self._owned(corrections, "to_vehicle", vehicle_ids)
-        visit_ids = {row["id"] for row in self._owned(visits, "vehicle_id", vehicle_ids)}
+    def faults_of(self, vehicle_ids: Sequence[str]) -> Iterator[str]:
+        """Yield what is wrong with the rows that some vehicles are judged by."""
+        revisions = self.owned(vehicles, "key", vehicle_ids)
+        moves = self.owned(corrections, "to_vehicle", vehicle_ids)
+        visit_ids = {row["id"] for row in self.owned(visits, "vehicle_id", vehicle_ids)}
         moved = {row["target_id"] for row in moves if row["kind"] == "move visit"}
-        found = {row["id"] for row in self._rows(visits, "id", moved - visit_ids)}
-        for id in sorted(moved - visit_ids - found):
+        found = {row["id"] for row in self.rows(visits, "id", moved - visit_ids)}
+        for id in sorted(moved - visit_ids - found, key=str):
             yield f"visit {id} is missing"
         visit_ids |= moved
         targets, agreed = set(visit_ids), set[str]()
         for table in _OF_VISITS:
-            rows = self._owned(table, "visit_id", visit_ids)
+            rows = self.owned(table, "visit_id", visit_ids)
             if table in _CORRECTED:
                 targets.update(row["id"] for row in rows)
             elif table is agreements:
                 agreed.update(row["id"] for row in rows)
         sheets = {row["sheet_id"] for row in revisions if row["sheet_id"] is not None}
-        bounds = {row["id"] for row in self._owned(limits, "vehicle_id", vehicle_ids)}
+        bounds = {row["id"] for row in self.owned(limits, "vehicle_id", vehicle_ids)}
         for table in _OF_SHEETS:
-            rows = self._owned(table, "key" if table is limit_sheets else "sheet_id", sheets)
+            rows = self.owned(table, "key" if table is limit_sheets else "sheet_id", sheets)
             if table is limits:
                 bounds.update(row["id"] for row in rows)
-        self._owned(limit_confirmations, "limit_id", bounds)
+        self.owned(limit_confirmations, "limit_id", bounds)
         self._need_by_id(visits, visit_ids)
         self._need_replaced(bounds)
-        self._owned(corrections, "target_id", targets | bounds)
+        self.owned(corrections, "target_id", targets | bounds)
         for table in _OF_THE_SHOP:
-            self._owned(table, OWNERS[table][0], None)
-        self._rows(people, "id", None)
-        named = self._rows(vehicle_identities, "vehicle_id", vehicle_ids)
+            self.owned(table, OWNERS[table][0], None)
+        self.rows(people, "id", None)
+        named = self.rows(vehicle_identities, "vehicle_id", vehicle_ids)
         owners = {row["customer_id"] for row in named if row["customer_id"] is not None}
-        self._rows(customers, "id", owners)
-        self._rows(complaints, "visit_id", visit_ids)
-        self._rows(draft_entries, "visit_id", visit_ids)
-        self._rows(agreement_names, "agreement_id", agreed)
-        yield from self._faults
+        self.rows(customers, "id", owners)
+        self.rows(complaints, "visit_id", visit_ids)
+        self.rows(draft_entries, "visit_id", visit_ids)
+        self.rows(agreement_names, "agreement_id", agreed)
+        yield from self.faults
 
     def _need_by_id(self, table: Table, ids: Iterable[str]) -> None:
         """Rows that are judged are found by their ids too: another index, which may be damaged."""
         wanted = set(ids)
-        found = {id for (id,) in self._fetch(f"SELECT id FROM {table.name}", "id", wanted)}
-        self._faults += [
-            f"{table.name} {id[:12]} is not found by its id" for id in sorted(wanted - found)
+        found = {id for (id,) in self.fetch(f"SELECT id FROM {table.name}", "id", wanted)}
+        self.faults += [
+            f"{table.name} {id[:12]} is not found by its id"
+            for id in sorted(wanted - found, key=str)
         ]
 
     def _need_replaced(self, ids: Iterable[str]) -> None:
         """A limit that was replaced must not hold again because an index does not say so."""
         bounds = set(ids)
-        rows = self._fetch(f"SELECT replaces FROM {limits.name}", "id", bounds)
+        rows = self.fetch(f"SELECT replaces FROM {limits.name}", "id", bounds)
         replaced = {old for (old,) in rows if old is not None}
         found = {
-            old for (old,) in self._fetch(f"SELECT replaces FROM {limits.name}", "replaces", bounds)
+            old for (old,) in self.fetch(f"SELECT replaces FROM {limits.name}", "replaces", bounds)
         }
-        self._faults += [
-            f"the limit that replaces {id[:12]} is not found" for id in sorted(replaced - found)
+        self.faults += [
+            f"the limit that replaces {id[:12]} is not found"
+            for id in sorted(replaced - found, key=str)
         ]
 
-    def _owned(
-        self, table: Table, owner: str, owners: Iterable[str] | None
-    ) -> list[dict[str, Any]]:
+    def owned(self, table: Table, owner: str, owners: Iterable[str] | None) -> list[dict[str, Any]]:
         """Return the rows of some owners, or of all; what is wrong with them is kept in mind."""
-        rows = self._rows(table, owner, owners)
-        tallies: dict[str, list[int]] = defaultdict(lambda: [0, 0])
-        for row in rows:
-            # A row whose seal is broken has been named already.
-            if row["checksum"] and (mine := row[owner]) is not None:
-                tally = tallies[mine]
-                tally[0] += 1
-                tally[1] = add_totals(tally[1], int(row["checksum"], 16))
-        beginning = f"SELECT owner, entries, total FROM row_tallies WHERE kind = '{table.name}'"
-        wanted = {
-            kept: [entries, _number(total)]
-            for kept, entries, total in self._fetch(beginning, "owner", owners)
-        }
+        rows = self.rows(table, owner, owners)
+        kept = self.fetch(tallies_of(table.name), "owner", owners)
         asked = None if owners is None else set(owners)
-        # In a transaction that writes, some of it waits to be tallied.
-        for waiting, (count, total) in self._ledger.waiting(table.name).items():
-            if asked is None or waiting in asked:
+        self.compare(
+            table.name,
+            ((mine, row["checksum"]) for row in rows if (mine := row[owner]) is not None),
+            kept,
+            lambda each: asked is None or each in asked,
+        )
+        return rows
+
+    def compare(
+        self,
+        kind: str,
+        there: Iterable[tuple[str, str | None]],
+        kept: Iterable[Sequence[Any]],
+        is_asked: Callable[[str], bool],
+    ) -> None:
+        """Keep in mind where tallies are not those of the rows that are there.
+
+        Parameters
+        ----------
+        kind : str
+            Of the tallies.
+        there : iterable of tuple
+            The owner and the seal of each row; no seal where it was found to be broken, which has
+            been named already.
+        kept : iterable of sequence
+            The tallies on file: owner, number of rows, and their sum.
+        is_asked : callable
+            Tells of an owner whether its rows were looked at, for what waits to be tallied in a
+            transaction that writes.
+        """
+        tallies: dict[str, list[int]] = defaultdict(lambda: [0, 0])
+        for owner, checksum in there:
+            if checksum:
+                # What is damaged may be no text.
+                tally = tallies[str(owner)]
+                tally[0] += 1
+                tally[1] = add_totals(tally[1], int(checksum, 16))
+        wanted = {
+            str(owner): [entries if type(entries) is int else -1, _number(total)]
+            for owner, entries, total in kept
+        }
+        for waiting, (count, total) in self._ledger.waiting(kind).items():
+            if is_asked(waiting):
                 so_far = wanted.setdefault(waiting, [0, 0])
                 so_far[0] += count
                 so_far[1] = add_totals(so_far[1], total)
         for each in sorted({*tallies, *wanted}):
-            known, there = wanted.get(each, [0, 0]), tallies.get(each, [0, 0])
-            if known != there:
-                self._faults.append(_uneven(table.name, each, known[0], there[0]))
-        return rows
+            known, found = wanted.get(each, [0, 0]), tallies.get(each, [0, 0])
+            if known != found:
+                self.faults.append(_uneven(kind, each, known[0], found[0]))
 
-    def _rows(self, table: Table, owner: str, owners: Iterable[str] | None) -> list[dict[str, Any]]:
+    def rows(self, table: Table, owner: str, owners: Iterable[str] | None) -> list[dict[str, Any]]:
+        """Return rows without asking for a tally; a broken seal is kept in mind, and taken away."""
         form = form_of(table, self._connection.dialect)
         names = ("checksum", *form.sealed)
         rows = []
-        for values in self._fetch(f"SELECT {quoted(names)} FROM {table.name}", owner, owners):
+        for values in self.fetch(f"SELECT {quoted(names)} FROM {table.name}", owner, owners):
             row = dict(zip(names, values, strict=True))
             if not form.is_sealed(row["checksum"], values[1:]):
-                self._faults.append(f"{_called(table, row)} does not match its seal")
+                self.faults.append(f"{_called(table, row)} does not match its seal")
                 row["checksum"] = None
             rows.append(row)
         return rows
 
-    def _fetch(
+    def fetch(
         self, beginning: str, owner: str, owners: Iterable[str] | None
     ) -> Iterator[Sequence[Any]]:
+        """Yield what a question finds for some owners, or for all."""
         if owners is None:
             yield from self._connection.exec_driver_sql(beginning)
             return
@@ -206,6 +248,11 @@ class _Look:
             self._connection, f'{beginning} {also} "{owner}"', owners
         ):
             yield from self._connection.exec_driver_sql(statement, values)
+
+
+def tallies_of(kind: str) -> str:
+    """Return the beginning of the question for the tallies of a kind."""
+    return f"SELECT owner, entries, total FROM row_tallies WHERE kind = '{kind}'"
 
 
 def _number(total: Any) -> int:

@@ -14,6 +14,8 @@ from brakelog.lengths import DistanceUnit
 from brakelog.record.corner import Corner, parse_corner
 from brakelog.record.visit import Visit
 from brakelog.store.corrections import Corrections
+from brakelog.store.faults import translated
+from brakelog.store.statements import values_in
 from brakelog.store.tables import (
     complaints,
     corrections,
@@ -21,7 +23,6 @@ from brakelog.store.tables import (
     visit_facts,
     visits,
 )
-from brakelog.store.transaction import in_chunks
 from brakelog.store.vehicles import Vehicles
 
 _NOTE = " note="
@@ -256,10 +257,11 @@ class Visits(Corrections, Vehicles):
 
     def _need_visits(self, ids: Iterable[str]) -> None:
         wanted = set(ids)
-        with self.reading():
-            for some in in_chunks(wanted):
-                found = select(visits.c.id).where(visits.c.id.in_(some))
-                wanted -= {row.id for row in self._all(found)}
+        with self.reading(), translated():
+            beginning = "SELECT id FROM visits WHERE id"
+            for statement, values in values_in(self._connection, beginning, list(wanted)):
+                found = self._connection.exec_driver_sql(statement, values)
+                wanted.difference_update(row[0] for row in found)
         for id in sorted(wanted):
             raise NotFound(f"no visit has the id {id}")
 
@@ -267,11 +269,11 @@ class Visits(Corrections, Vehicles):
         wanted = set(ids)
         with self.reading():
             self._need_visits(wanted)
-            for some in in_chunks(wanted):
-                void = select(corrections.c.target_id).where(
-                    corrections.c.target_id.in_(some), corrections.c.kind == "void visit"
-                )
-                if self._first(void) is not None:
+            beginning = "SELECT 1 FROM corrections WHERE kind = 'void visit' AND target_id"
+            for statement, values in values_in(self._connection, beginning, wanted):
+                with translated():
+                    void = self._connection.exec_driver_sql(statement, values).first()
+                if void is not None:
                     raise Conflict("the visit is void", hint="enter it for another visit")
 
     def _assembled(self, ids: Select[Any]) -> list[Visit]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -27,6 +26,7 @@ from brakelog.rules.bound import Bounds
 from brakelog.rules.casefile import NO_BOUNDS, CaseFile
 from brakelog.rules.curing import after_cures
 from brakelog.rules.policy import Policy
+from brakelog.store.repeats import Repeats
 from brakelog.store.store import Store
 from brakelog.workshop.experience import learned_experiences, usage_from, usual_usage
 
@@ -69,7 +69,7 @@ class Shared:
         self._used: dict[str, Gauge] = {}
         self._sheets: dict[str, Bounds] = {}
         self._traits: dict[str, dict[tuple[int, str], str]] = {}
-        self._repeats: dict[str, list[tuple[datetime, tuple[int, int]]]] = {}
+        self._repeats: dict[str, Repeats] = {}
 
     def policy_in(self, unit: DistanceUnit) -> Policy:
         """Return the shop's policy, with distances told in a unit."""
@@ -116,12 +116,10 @@ class Shared:
         """Return the newest first points that a gauge read twice, up to a time. [nm]"""
         if self._for_one:
             found = self.store.repeats_of_gauge(gauge_id, until=until, most=MOST_REPEATS)
-        else:
-            if gauge_id not in self._repeats:
-                self._repeats[gauge_id] = self.store.repeats_of_gauge(gauge_id)
-            found = self._repeats[gauge_id]
-        end = bisect_right(found, until, key=lambda pair: pair[0])
-        return tuple(pair for _, pair in found[max(0, end - MOST_REPEATS) : end])
+            return tuple(pair for _, pair in found[-MOST_REPEATS:])
+        if gauge_id not in self._repeats:
+            self._repeats[gauge_id] = self.store.every_repeat_of_gauge(gauge_id)
+        return self._repeats[gauge_id].newest(until, MOST_REPEATS)
 
 
 class Caseload:

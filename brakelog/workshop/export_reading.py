@@ -23,7 +23,7 @@ from brakelog.store.raw_rows import (
     fault_of,
     number_columns,
 )
-from brakelog.store.tables import EVIDENCE, SCHEMA_NUMBER
+from brakelog.store.tables import EVIDENCE, SAME_TABLES_SINCE, SCHEMA_NUMBER
 from brakelog.workshop.export_cells import from_cell
 from brakelog.workshop.exporting import FORMAT, MANIFEST, ONE_FILE
 
@@ -278,7 +278,7 @@ def _read_head(data: bytes, name: str) -> dict[str, Any]:
         raise _no_manifest(name) from error
     if not isinstance(head, dict) or head.get("format") != FORMAT:
         raise _no_manifest(name)
-    if head.get("schema") != SCHEMA_NUMBER:
+    if head.get("schema") not in range(SAME_TABLES_SINCE, SCHEMA_NUMBER + 1):
         raise InvalidInput(
             f"the export was written for schema {head.get('schema')!r}, and this program's is"
             f" {SCHEMA_NUMBER}",

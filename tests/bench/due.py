@@ -110,7 +110,7 @@ def fill(store: Store, count: int) -> None:
                 else:
                     sealed = list(store._ledger.seal(table, rows[table]))
                     form = form_of(table, store._connection.dialect)
-                    store._connection.execute(form.insertion(), sealed)
+                    store._connection.exec_driver_sql(form.writing(store._connection), sealed)
 
 
 def _vehicle(

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import random
+import sqlite3
 import tempfile
-from datetime import date
+from collections.abc import Iterator
+from contextlib import closing
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from unittest.mock import patch
@@ -65,6 +68,50 @@ def _filled(folder: Path) -> Path:
         run(store, "verdict", tag)
     run(store, "due", "--json")
     return store
+
+
+SHOP_VEHICLES, SHOP_VISITS = 120, 4
+"""Vehicles of a small workshop, and how often each of them came."""
+
+
+def shop_store(folder: Path) -> Path:
+    """Return a new store as a workshop has it after some years, compacted by ``VACUUM``.
+
+    The full store, and in it two sheets: vehicles, and their readings at the front axle.
+    """
+    draw = random.Random(1)
+    with patch("uuid.uuid4", lambda: UUID(int=draw.getrandbits(128), version=4)):
+        store = _filled(folder)
+        for name, lines in (("vehicles", _vehicle_rows()), ("readings", _reading_rows(draw))):
+            sheet = folder / f"{name}.csv"
+            sheet.write_text("\n".join(lines) + "\n", encoding="utf-8")
+            run(store, "import", str(sheet))
+        run(store, "due", "--json")
+    with closing(sqlite3.connect(store)) as raw:
+        raw.execute("VACUUM")
+    return store
+
+
+def _vehicle_rows() -> Iterator[str]:
+    yield "tag,description,brakes,odometer_unit,sheet,plate"
+    for number in range(SHOP_VEHICLES):
+        yield f"SHOP-{number},one of many,disc/disc,km,Alder 1.8,SH {number} K"
+
+
+def _reading_rows(draw: random.Random) -> Iterator[str]:
+    yield "vehicle,date,odometer,corner,quantity,values,again,unit,gauge"
+    for number in range(SHOP_VEHICLES):
+        for visit in range(SHOP_VISITS):
+            day = date(2022, 1, 10) + timedelta(days=350 * visit + number)
+            start = f"SHOP-{number},{day},{20_000 + 14_000 * visit + 10 * number}"
+            for corner in ("LF", "RF"):
+                rotor = [26 - 0.2 * visit + draw.randrange(8) / 1000 for _ in range(8)]
+                again = f"{rotor[0] + draw.randrange(3) / 1000:.3f}"
+                values = " ".join(f"{value:.3f}" for value in rotor)
+                yield f"{start},{corner},rotor,{values},{again},mm,M1"
+                for pad in ("pad-in", "pad-out"):
+                    left = 11 - 2.2 * visit + draw.randrange(4) / 10
+                    yield f"{start},{corner},{pad},{left:.1f} {left + 0.1:.1f},,mm,"
 
 
 def small_store(store: Path) -> Path:

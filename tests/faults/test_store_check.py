@@ -11,7 +11,7 @@ import pytest
 from brakelog.errors import StoreError
 from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
-from tests.unit.store_examples import fill
+from tests.unit.store_examples import a_set, fill
 
 
 @pytest.fixture
@@ -19,6 +19,7 @@ def filled(tmp_path: Path) -> Path:
     path = tmp_path / "s.sqlite"
     with open_store(path) as store:
         fill(store)
+        store.add_reading_sets([a_set("again", gauge_id="g1", again_nm=1, again_typed="1 nm")])
     return path
 
 
@@ -61,6 +62,14 @@ def test_truncated_store_is_never_called_sound(filled: Path, share: float) -> No
         ("DELETE FROM findings WHERE id = 'f1'", "findings: 1 of"),
         ("UPDATE chain_heads SET link = 'abc'", "chain of north"),
         ("UPDATE row_tallies SET entries = 9 WHERE kind = 'limits'", "limits: "),
+        ("UPDATE import_keys SET key = 'sheet.csv:3'", "import_keys: the rows of reading set"),
+        ("UPDATE import_keys SET target_id = 's2'", "import_keys: the rows of reading set"),
+        ("UPDATE import_keys SET kind = 'readings'", "import_keys: 1 of 1 rows of reading set"),
+        ("DELETE FROM import_keys", "import_keys: 1 of 1 rows of reading set"),
+        ("INSERT INTO import_keys VALUES ('k', 'reading set', 's2')", "import_keys: 1 rows of"),
+        ("DELETE FROM row_tallies WHERE kind = 'repeats'", "reading_sets: no tally was kept"),
+        ("UPDATE row_tallies SET total = 'f' WHERE kind = 'repeats'", "reading_sets: the rows of"),
+        ("DELETE FROM row_tallies WHERE kind = 'schema'", "it is not kept what its tables"),
     ],
 )
 def test_what_was_changed_behind_the_programs_back_is_named(
@@ -83,6 +92,40 @@ def test_trigger_that_was_taken_away_is_named(filled: Path) -> None:
 
     assert "missing trigger limits_no_update" in faults
     assert "a trigger that is not the program's: own" in faults
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "kind", "name"),
+    [
+        ("size_nm >= 0", "size_nm >= 1", "table", "fittings"),
+        ("again_nm IS NOT", "unit IS NOT", "index", "ix_reading_sets_repeats"),
+    ],
+)
+def test_statement_that_a_table_was_made_by_is_named_where_it_was_changed(
+    filled: Path, was: str, now: str, kind: str, name: str
+) -> None:
+    with closing(sqlite3.connect(filled)) as raw:
+        raw.execute("PRAGMA writable_schema = ON")
+        asked = "UPDATE sqlite_schema SET sql = replace(sql, ?, ?) WHERE name = ? AND sql LIKE ?"
+        assert raw.execute(asked, (was, now, name, f"%{was}%")).rowcount == 1
+        raw.commit()
+
+    assert f"{kind} {name} was changed" in check_store(filled).faults
+
+
+def test_index_that_was_taken_away_is_named(filled: Path) -> None:
+    with closing(sqlite3.connect(filled)) as raw:
+        raw.execute("DROP INDEX ix_limits_replaces")
+        raw.commit()
+
+    assert check_store(filled).faults == ("missing index ix_limits_replaces",)
+
+
+def test_store_stays_sound_when_the_room_that_holds_nothing_is_given_back(filled: Path) -> None:
+    with closing(sqlite3.connect(filled)) as raw:
+        raw.execute("VACUUM")
+
+    assert check_store(filled).faults == ()
 
 
 def without_triggers(path: Path, change: str) -> None:

@@ -23,7 +23,7 @@ from brakelog.store.tables import SCHEMA_HEAD, SCHEMA_NUMBER
 from tests.places import Sites
 from tests.postgres.cluster import OWNER, WRITER, Cluster
 from tests.postgres.conftest import Past
-from tests.unit.store_examples import a_vehicle, fill
+from tests.unit.store_examples import a_set, a_vehicle, fill
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -217,6 +217,24 @@ def test_an_upgrade_keeps_every_row(filled: ServerAddress, past: Past, next_revi
     assert owner.execute("SELECT tag, duty FROM people").fetchall() == [("AB", None)]
     with open_store(filled) as store:
         assert store.counts()["reading_sets"] == 3
+
+
+def test_a_site_without_the_newest_tallies_gets_those_of_what_is_there(
+    filled: ServerAddress, past: Past
+) -> None:
+    with open_store(filled) as store:
+        store.add_reading_sets([a_set("again", gauge_id="g1", again_nm=1, again_typed="1 nm")])
+    asked = "SELECT * FROM row_tallies ORDER BY kind, owner"
+    owner = past(filled)
+    before = owner.execute(asked).fetchall()
+    gone = owner.execute("DELETE FROM row_tallies WHERE kind IN ('import_keys', 'repeats')")
+    owner.execute("UPDATE alembic_version SET version_num = '0004'")
+    assert gone.rowcount == 2
+
+    assert upgrade_server(filled, wait_s=5) is True
+
+    assert past(filled).execute(asked).fetchall() == before
+    assert check_store(filled).faults == ()
 
 
 def test_an_upgrade_that_fails_leaves_the_site_as_it_was(

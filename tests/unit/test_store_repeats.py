@@ -47,6 +47,9 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
                 ]
             )
         store.void_set("10-0", "slip")
+        store.add_visit(a_visit("elsewhere"))
+        store.add_vehicle(a_vehicle("v2"))
+        store.move_visit("elsewhere", "v2", "another car")
         yield store
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import create_engine
 
 from brakelog.errors import StoreError
 from brakelog.store import migrating, opening, same_schema
+from brakelog.store.checking import check_store
 from brakelog.store.connection import make_engine
 from brakelog.store.migrating import config_for, migrations_dir
 from brakelog.store.opening import open_store, upgrade_store
@@ -136,6 +137,7 @@ def test_store_of_every_released_schema_is_upgraded_and_used(dump: Path, tmp_pat
     backup = upgrade_store(path)
 
     assert (backup is None) == (dump.stem == SCHEMA_HEAD)
+    assert check_store(path).faults == ()
     with open_store(path) as store:
         before = store.counts()
         vehicle = store.vehicle("b xy123")

@@ -6,8 +6,9 @@ import hashlib
 import json
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -21,7 +22,15 @@ from brakelog.store.owners import OWNERS
 from brakelog.store.store import Store
 from brakelog.store.tables import EVIDENCE
 from tests.places import place, rows_of
-from tests.unit.store_examples import a_set, a_vehicle, a_visit, counted_ids, fill, ticking_clock
+from tests.unit.store_examples import (
+    a_gauge,
+    a_set,
+    a_vehicle,
+    a_visit,
+    counted_ids,
+    fill,
+    ticking_clock,
+)
 
 DUMPS = Path(__file__).resolve().parents[2] / "fixtures" / "schema"
 
@@ -77,6 +86,56 @@ def test_every_table_of_evidence_has_owners_among_its_columns() -> None:
     assert set(OWNERS) == set(EVIDENCE)
     for table, columns in OWNERS.items():
         assert set(columns) <= set(table.columns.keys())
+
+
+def test_what_a_gauge_read_twice_is_tallied_by_gauge_and_time(path: Address, store: Store) -> None:
+    store.add_vehicle(a_vehicle())
+    store.add_visit(a_visit())
+    store.add_gauge(a_gauge("g1"))
+    twice: dict[str, Any] = {"again_nm": 27_410_000, "again_typed": "27.41"}
+    store.add_reading_sets([a_set("s1", gauge_id="g1", **twice), a_set("s2", **twice)])
+    store.add_reading_sets([a_set("s3", gauge_id="g1", **twice), a_set("s4", gauge_id="g1")])
+
+    sets = {row["id"]: row for row in rows_of(path, "reading_sets")}
+    kept = [row for row in rows_of(path, "row_tallies") if row["kind"] == "repeats"]
+    assert [(row["owner"], row["entries"], row["total"]) for row in kept] == [
+        (f"g1 {sets[id]['recorded_at']}", 1, sets[id]["checksum"]) for id in ("s1", "s3")
+    ]
+
+
+def test_keys_of_imported_rows_have_no_seals_and_are_tallied_by_the_kind_of_their_sheet(
+    path: Address, store: Store
+) -> None:
+    keys = {"k1": ("readings", "s1"), "k2": ("readings", "s2"), "k3": ("gauges", "g1")}
+    store.remember_imports(keys)
+
+    seals: dict[str, list[int]] = {"readings": [], "gauges": []}
+    for key, (kind, target) in keys.items():
+        listed = ["import_keys", "key", key, "kind", kind, "target_id", target]
+        text = json.dumps(listed, separators=(",", ":"))
+        seals[kind].append(int(hashlib.sha256(text.encode()).hexdigest(), 16))
+    kept = {
+        row["owner"]: (row["entries"], row["total"])
+        for row in rows_of(path, "row_tallies")
+        if row["kind"] == "import_keys"
+    }
+    assert kept == {
+        kind: (len(some), f"{sum(some) % (1 << 256):064x}") for kind, some in seals.items()
+    }
+
+
+def test_import_that_fails_leaves_no_trace_in_the_tallies(path: Address, store: Store) -> None:
+    store.remember_imports({"k1": ("readings", "s1")})
+    with store.writing():
+        with suppress(ZeroDivisionError), store.writing():
+            store.remember_imports({"k2": ("readings", "s2")})
+            raise ZeroDivisionError
+        with pytest.raises(Conflict):
+            store.remember_imports({"k1": ("readings", "s1"), "k3": ("readings", "s3")})
+        store.remember_imports({"k4": ("readings", "s4")})
+
+    assert {row["key"] for row in rows_of(path, "import_keys")} == {"k1", "k4"}
+    assert check_store(path).faults == ()
 
 
 def test_a_part_that_fails_leaves_no_trace_in_chain_and_tallies(
@@ -157,3 +216,23 @@ def test_rows_of_an_older_store_are_sealed_as_they_stood(tmp_path: Path, dump: s
     (event,) = rows_of(path, "events")
     count = sum(map(len, before.values()))
     assert event["reason"] == f"{count} rows that were there before were sealed as they stood"
+
+
+@pytest.mark.file
+def test_store_without_the_newest_tallies_gets_those_of_what_is_there(tmp_path: Path) -> None:
+    path = tmp_path / "s.sqlite"
+    with open_store(path, clock=ticking_clock(), new_id=counted_ids()) as store:
+        fill(store)
+        store.add_reading_sets([a_set("again", gauge_id="g1", again_nm=1, again_typed="1 nm")])
+        store.remember_imports({f"k{n}": ("readings", f"s{n}") for n in range(3)})
+    before = rows_of(path, "row_tallies")
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute("DELETE FROM row_tallies WHERE kind IN ('import_keys', 'repeats', 'schema')")
+        raw.execute("UPDATE alembic_version SET version_num = '0004'")
+        raw.execute("PRAGMA user_version = 4")
+        raw.commit()
+
+    upgrade_store(path)
+
+    assert rows_of(path, "row_tallies") == before
+    assert check_store(path).faults == ()
