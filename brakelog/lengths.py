@@ -37,6 +37,9 @@ class LengthUnit(enum.Enum):
     THOU = "thou"
     MICROMETRE = "um"
 
+    __hash__ = object.__hash__
+    """One object for each; the library would hash its name, in Python, for every look-up."""
+
     @property
     def nm(self) -> int:
         """Size of the unit. [nm]"""

@@ -30,4 +30,6 @@ def protect(text: str) -> str:
 
 def clean(text: str) -> str:
     """Return the cell without blanks at its ends and without protection."""
-    return unprotect(text.replace("\u00a0", " ").strip()).strip()
+    body = text.replace("\u00a0", " ").strip()
+    # Hardly any cell is protected, and a sheet has millions of them.
+    return unprotect(body).strip() if body[:1] == "'" else body

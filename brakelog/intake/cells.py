@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import TypeVar
 
 from brakelog.errors import InvalidInput, Problem
 from brakelog.intake.problems import problem_from
-from brakelog.intake.words import has_control, parse_note
+from brakelog.intake.words import WORDS_KNOWN, has_control, parse_note
 
 LONGEST_NAME = 64
 """Characters of a tag or name. Assumption: it has to fit on a printed page."""
@@ -15,7 +16,15 @@ _T = TypeVar("_T")
 
 
 class Cells:
-    """One row while it is read; collects what is wrong with it."""
+    """One row while it is read; collects what is wrong with it.
+
+    Parameters
+    ----------
+    source : str
+        Where it stands, for messages.
+    texts : mapping of str to str
+        The filled cells by column.
+    """
 
     def __init__(self, source: str, texts: Mapping[str, str]) -> None:
         self.source = source
@@ -27,6 +36,10 @@ class Cells:
 
     def __getitem__(self, column: str) -> str:
         return self._texts.get(column, "")
+
+    def texts_of(self, columns: tuple[str, ...]) -> tuple[str | None, ...]:
+        """Return the cells of some columns as they are; None where one is empty."""
+        return tuple(map(self._texts.get, columns))
 
     def refuse(self, message: str) -> None:
         """Note one thing that is wrong."""
@@ -77,6 +90,7 @@ class Cells:
                 self.refuse(f"{column} {reason}")
 
 
+@lru_cache(maxsize=WORDS_KNOWN)
 def _parse_name(text: str) -> str:
     if len(text) > LONGEST_NAME:
         raise InvalidInput(f"more than {LONGEST_NAME} characters", hint="shorten it")

@@ -122,8 +122,8 @@ def check_reading(
             hint="type the unit behind the number, or unit=mm for the line",
         )
     if unit is None:
-        unit = gauge.unit if gauge else context.declared
-    values = _values(quantity, tokens, unit, close_blanks=close_blanks)
+        unit = unit_without_word(gauge, context)
+    values = check_values(quantity, tokens, unit, close_blanks=close_blanks)
     again = _again(quantity, options, unit, values, close_blanks=close_blanks)
     nuts = _option(options, "nuts", parse_nuts)
     index = _index(options, nuts)
@@ -164,6 +164,11 @@ def check_reading(
         lip=_option(options, "lip", parse_yes_no),
         in_groove=_option(options, "groove", parse_yes_no),
     )
+
+
+def unit_without_word(gauge: Gauge | None, context: Context) -> LengthUnit | None:
+    """Return the unit of a number where no unit is said in words; None where it cannot be told."""
+    return gauge.unit if gauge else context.declared
 
 
 def _is_bare(text: str) -> bool:
@@ -215,9 +220,27 @@ def _gauge(quantity: Quantity, options: Mapping[str, str], context: Context) -> 
     return context.gauge_for(quantity)
 
 
-def _values(
-    quantity: Quantity, tokens: Sequence[str], unit: LengthUnit | None, *, close_blanks: bool
+def check_values(
+    quantity: Quantity,
+    tokens: Sequence[str],
+    unit: LengthUnit | None,
+    *,
+    close_blanks: bool = False,
 ) -> list[TypedLength | None]:
+    """Return the values of one reading set; None for a point that was not measured.
+
+    Parameters
+    ----------
+    quantity, tokens, close_blanks
+        As for ``check_reading``.
+    unit : LengthUnit or None
+        The unit of a number without one; None where it cannot be told.
+
+    Raises
+    ------
+    InvalidInput
+        Where one is no value of that quantity, or they do not go together.
+    """
     if not tokens:
         raise InvalidInput("no value typed", hint="x stands for a point that was not measured")
     if len(tokens) > MOST_VALUES:
@@ -248,6 +271,9 @@ def _check_one_system(values: Sequence[TypedLength | None]) -> None:
 
     A prompt echoes every number in both units; a line does not.
     """
+    units = [value.unit for value in values if value]
+    if not units or units.count(units[0]) == len(units):
+        return
     typed = {value.unit.is_inch for value in values if value and value.unit_typed}
     bare = {value.unit.is_inch for value in values if value and not value.unit_typed}
     if typed and bare and typed != bare:

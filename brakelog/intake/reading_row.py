@@ -5,20 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import lru_cache
 
 from brakelog.errors import InvalidInput
 from brakelog.intake.cells import Cells
 from brakelog.intake.check import check_reading
 from brakelog.intake.context import Context
 from brakelog.intake.entry import Entry, LookedOver, ReadingEntry
-from brakelog.intake.tokens import join_units
+from brakelog.intake.tokens import split_values
 from brakelog.intake.visit_cells import parse_odometer, read_day
-from brakelog.intake.words import parse_stage, parse_yes_no
+from brakelog.intake.words import WORDS_KNOWN, parse_stage, parse_yes_no
 from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, Side, parse_corner
 from brakelog.record.quantity import Quantity, parse_quantity
 from brakelog.record.reading import Stage
 
+VISITS_KNOWN = 256
+"""Visits whose cells are kept in mind; a sheet lists the rows of one close together. [-]"""
 COLUMNS = (
     "vehicle",
     "date",
@@ -99,21 +102,25 @@ def read_reading(cells: Cells) -> ReadingRow:
 
 def read_unchecked(cells: Cells) -> ReadingRow:
     """Return the reading of one row whose values are checked when it is filed."""
+    visit = _known_visit(cells.texts_of(_VISIT)) or _visit(cells)
+    known = _known(cells.texts_of(_BESIDE))
+    corner, quantity = (known.corner, known.quantity) if known else _where(cells)
+    no_tokens: tuple[str, ...] = ()
+    tokens = cells.maybe("values", split_values, no_tokens)
+    beside = known or _beside(cells, corner, quantity)
     row = ReadingRow(
         source=cells.source,
-        vehicle=cells.name("vehicle"),
-        day=read_day(cells),
-        odometer=cells.needed("odometer", parse_odometer, ""),
-        odometer_out=cells.maybe("odometer_out", parse_odometer, ""),
-        complaint=cells.note("complaint"),
-        corner=cells.needed("corner", parse_corner, Corner(axle=1, side=Side.LEFT)),
-        quantity=cells.maybe("quantity", parse_quantity, None),
-        tokens=tuple(
-            cells.maybe("values", lambda text: join_units(text.split()), []),
-        ),
-        stage=cells.maybe("stage", parse_stage, Stage.AS_FOUND),
-        options={word: cells[column] for column, word in OPTION_OF.items() if cells[column]},
-        looked_over=cells.maybe("looked_over", parse_yes_no, False),
+        vehicle=visit.vehicle,
+        day=visit.day,
+        odometer=visit.odometer,
+        odometer_out=visit.odometer_out,
+        complaint=visit.complaint,
+        corner=corner,
+        quantity=quantity,
+        tokens=tokens,
+        stage=beside.stage,
+        options=beside.options,
+        looked_over=beside.looked_over,
     )
     if cells["quantity"] or cells["values"]:
         if not cells["quantity"] or not cells["values"]:
@@ -123,6 +130,81 @@ def read_unchecked(cells: Cells) -> ReadingRow:
     elif row.options:
         cells.refuse(f"{next(iter(row.options))} is filled and there are no values")
     return row
+
+
+_VISIT = ("vehicle", "date", "odometer", "odometer_out", "complaint")
+"""The columns in which the rows of one visit say the same."""
+_BESIDE = ("corner", "quantity", "stage", "looked_over", *OPTION_OF)
+"""The columns in which a sheet says the same over and over, whatever was measured when."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Visit:
+    """What a row says of its visit."""
+
+    vehicle: str
+    day: date
+    odometer: str
+    odometer_out: str
+    complaint: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Beside:
+    """What a row says beside its visit and its values."""
+
+    corner: Corner
+    quantity: Quantity | None
+    stage: Stage
+    options: Mapping[str, str]
+    looked_over: bool
+
+
+@lru_cache(maxsize=VISITS_KNOWN)
+def _known_visit(texts: tuple[str | None, ...]) -> _Visit | None:
+    """Return what the cells of ``_VISIT`` say; None where something is wrong with one."""
+    cells = _cells_of(_VISIT, texts)
+    found = _visit(cells)
+    return None if cells.problems else found
+
+
+def _visit(cells: Cells) -> _Visit:
+    return _Visit(
+        vehicle=cells.name("vehicle"),
+        day=read_day(cells),
+        odometer=cells.needed("odometer", parse_odometer, ""),
+        odometer_out=cells.maybe("odometer_out", parse_odometer, ""),
+        complaint=cells.note("complaint"),
+    )
+
+
+def _cells_of(columns: tuple[str, ...], texts: tuple[str | None, ...]) -> Cells:
+    return Cells("", {name: text for name, text in zip(columns, texts, strict=True) if text})
+
+
+@lru_cache(maxsize=WORDS_KNOWN)
+def _known(texts: tuple[str | None, ...]) -> _Beside | None:
+    """Return what the cells of ``_BESIDE`` say; None where something is wrong with one."""
+    cells = _cells_of(_BESIDE, texts)
+    found = _beside(cells, *_where(cells))
+    return None if cells.problems else found
+
+
+def _where(cells: Cells) -> tuple[Corner, Quantity | None]:
+    return (
+        cells.needed("corner", parse_corner, Corner(axle=1, side=Side.LEFT)),
+        cells.maybe("quantity", parse_quantity, None),
+    )
+
+
+def _beside(cells: Cells, corner: Corner, quantity: Quantity | None) -> _Beside:
+    return _Beside(
+        corner=corner,
+        quantity=quantity,
+        stage=cells.maybe("stage", parse_stage, Stage.AS_FOUND),
+        options={word: cells[column] for column, word in OPTION_OF.items() if cells[column]},
+        looked_over=cells.maybe("looked_over", parse_yes_no, False),
+    )
 
 
 def reading_entry(row: ReadingRow, context: Context) -> ReadingEntry | None:

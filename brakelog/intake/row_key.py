@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
 from functools import cache, lru_cache
+from json.encoder import encode_basestring_ascii as _quoted
+from operator import attrgetter
+from typing import Any, cast
 
 from brakelog.lengths import TypedLength
 from brakelog.record.corner import Corner
@@ -17,17 +20,69 @@ _NAMES = frozenset({"vehicle", "tag", "sheet", "by", "gauge", "customer"})
 """Written in either case they name the same thing."""
 
 
+_EMPTY = frozenset({type(None), bool, str, tuple, dict})
+"""The kinds of cells that say nothing where they are false; a number says that it is 0."""
 _text = json.JSONEncoder(sort_keys=True, ensure_ascii=True, separators=(",", ":")).encode
 
 
-def row_key(kind: str, row: object) -> str:
+def row_key(kind: str, row: Any) -> str:
     """Return the SHA-256 of what the row says, in hexadecimal.
 
     The file's name and the line's number do not enter it, nor do empty cells, so that a column
     added later changes no key.
     """
-    content = _plain(row)
-    return hashlib.sha256(_text([kind, content]).encode("ascii")).hexdigest()
+    names, values_of = _fields_of(row.__class__)
+    pieces = [
+        _piece(name, value)
+        for name, value in zip(names, values_of(row), strict=True)
+        if value or type(value) not in _EMPTY
+    ]
+    content = ",".join([piece for piece in pieces if piece])
+    return hashlib.sha256(f"[{_quoted(kind)},{{{content}}}]".encode("ascii")).hexdigest()
+
+
+def _piece(name: str, value: object) -> str:
+    """Return a field as it stands in the text, with its name; nothing where it is empty."""
+    kind = type(value)
+    if kind is str:
+        text = " ".join(cast(str, value).split())
+        if name in _NAMES:
+            text = text.lower()
+        return f'"{name}":{_quoted(text)}' if text else ""
+    if kind is tuple and _are_texts(texts := cast(tuple[str, ...], value)):
+        return f'"{name}":[{",".join([_quoted(" ".join(each.split())) for each in texts])}]'
+    if isinstance(value, (Enum, Corner, date)):
+        return _known_piece(name, value)
+    if kind is dict and _are_texts((said := cast(dict[str, str], value)).values()):
+        return _known_mapping(name, tuple(said.items()))
+    return _any_piece(name, value)
+
+
+def _are_texts(values: Collection[object]) -> bool:
+    return set(map(type, values)) == {str}
+
+
+@lru_cache(maxsize=4_096)
+def _known_piece(name: str, value: Enum | Corner | date) -> str:
+    """Return the same of a value that comes again and again."""
+    return _any_piece(name, value)
+
+
+@lru_cache(maxsize=4_096)
+def _known_mapping(name: str, items: tuple[tuple[str, str], ...]) -> str:
+    """Return the same of texts by name."""
+    return _any_piece(name, dict(items))
+
+
+def _any_piece(name: str, value: object) -> str:
+    return _text(_filled({name: value}))[1:-1]
+
+
+@cache
+def _fields_of(kind: type) -> tuple[tuple[str, ...], Callable[[object], tuple[object, ...]]]:
+    """Return the names of the fields that enter a key, sorted, and what gets their values."""
+    names = tuple(sorted(name for name in _names(kind) if name != "source"))
+    return names, attrgetter(*names)
 
 
 @cache
@@ -35,9 +90,7 @@ def _names(kind: type) -> tuple[str, ...]:
     return tuple(each.name for each in fields(kind))
 
 
-@lru_cache(maxsize=4_096)
 def _few(value: Enum | Corner | date) -> object:
-    """Return the same of a value that comes again and again."""
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, date):

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import BinaryIO, Generic, TextIO, TypeVar, cast
 
 from brakelog.errors import BadSheet, InvalidInput, Problem, clip
-from brakelog.intake.bounded import bounded_lines
 from brakelog.intake.cell import clean
 from brakelog.intake.cells import Cells
 from brakelog.intake.header import Header, read_header
@@ -33,8 +32,6 @@ MOST_LINES = 2_500_000
 """Lines, blank ones too: a file of line breaks without end is no sheet."""
 LARGEST = 500_000_000
 """Characters of a sheet, and bytes of its file. Assumption: twice what so many rows need."""
-_NEVER_IN_TEXT = ("\x00", "\ufffd")
-"""A zero byte, and the sign that stands for bytes that could not be read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,7 +197,7 @@ class _Feed:
     """Lines for the CSV reader, which refuse what has no end; counts as it goes."""
 
     def __init__(self, stream: TextIO, name: str) -> None:
-        self._lines = bounded_lines(stream, longest=LONGEST_LINE)
+        self._stream = stream
         self._name = name
         self.number = 0
         self.size = 0
@@ -211,23 +208,29 @@ class _Feed:
         return self
 
     def __next__(self) -> str:
-        line = next(self._lines)
-        self.number = line.number
-        if line.is_too_long:
+        # No more of a line is read than it takes to see that it is too long.
+        text = self._stream.readline(LONGEST_LINE + 2)
+        if not text:
+            raise StopIteration
+        number = self.number = self.number + 1
+        if len(text) > LONGEST_LINE and len(text.rstrip("\r\n")) > LONGEST_LINE:
             raise InvalidInput(
-                f"{self._name}:{line.number}: the line has more than {LONGEST_LINE} characters",
+                f"{self._name}:{number}: the line has more than {LONGEST_LINE} characters",
                 hint="is it a sheet?",
             )
-        text = line.text.removeprefix("\ufeff") if line.number == 1 else line.text
-        if any(sign in text for sign in _NEVER_IN_TEXT):
+        if number == 1:
+            text = text.removeprefix("\ufeff")
+        if "\x00" in text or "\ufffd" in text:
+            # A zero byte, or the sign that stands for bytes that could not be read.
             raise _not_text(self._name)
-        self.size += len(text)
-        if line.number > MOST_LINES or self.size > LARGEST:
+        size = len(text)
+        self.size += size
+        if number > MOST_LINES or self.size > LARGEST:
             raise too_large(self._name)
-        self.row_size += len(text)
+        self.row_size += size
         if self.row_size > LONGEST_LINE:
             raise InvalidInput(
-                f"{self._name}:{line.number}: a row has more than {LONGEST_LINE} characters",
+                f"{self._name}:{number}: a row has more than {LONGEST_LINE} characters",
                 hint="a closing quote may be missing above",
             )
         return text
@@ -286,23 +289,27 @@ def _records(feed: _Feed, delimiter: str, name: str) -> Iterator[tuple[int, list
             ) from error
         if texts is None:
             return
-        if any(text.strip() for text in texts):
+        if any(map(str.strip, texts)):
             yield number, texts
 
 
 def _read_row(
     texts: list[str], header: Header, source: str, form: SheetForm[_R]
 ) -> tuple[_R | None, list[Problem]]:
-    if any(len(text) > LONGEST_CELL for text in texts):
+    if max(map(len, texts)) > LONGEST_CELL:
         return None, [
             Problem(source=source, message=f"a cell has more than {LONGEST_CELL} characters")
         ]
-    if any(text.strip() for text in texts[len(header.columns) :]):
-        message = f"{len(texts)} cells in a row of a sheet with {len(header.columns)} columns"
+    columns = header.columns
+    if len(texts) > len(columns) and any(map(str.strip, texts[len(columns) :])):
+        message = f"{len(texts)} cells in a row of a sheet with {len(columns)} columns"
         return None, [Problem(source=source, message=message)]
-    named = list(zip(header.columns, map(clean, texts), strict=False))
-    if any(text and not column for column, text in named):
+    filled: dict[str, str] = {}
+    for column, text in zip(columns, texts, strict=False):
+        if body := clean(text):
+            filled[column] = body
+    if "" in filled:
         return None, [Problem(source=source, message="a cell is filled in a column without a name")]
-    cells = Cells(source, {column: text for column, text in named if column})
+    cells = Cells(source, filled)
     row = form.read(cells)
     return (None, cells.problems) if cells.problems else (row, [])

@@ -9,6 +9,7 @@ from brakelog.errors import InvalidInput, clip
 from brakelog.intake.value import NOT_MEASURED
 from brakelog.intake.words import is_unit_word
 
+_NUMBERS = re.compile(r"[0-9][0-9.,]*(?:\s+[0-9][0-9.,]*)*", re.ASCII)
 _WHOLE = re.compile(r"[0-9]*[1-9][0-9]*", re.ASCII)
 _PROPER_FRACTION = re.compile(r"[0-9]+/[0-9]+\D*", re.ASCII)
 
@@ -39,6 +40,14 @@ def join_units(words: Iterable[str]) -> list[str]:
             )
         values.append(word)
     return values
+
+
+def split_values(text: str) -> tuple[str, ...]:
+    """Return the values that a text says one after another, as ``join_units`` does."""
+    if _NUMBERS.fullmatch(text):
+        # No unit and no fraction among them: nothing that could belong together.
+        return tuple(text.split())
+    return tuple(join_units(text.split()))
 
 
 def attach_unit(values: list[str], word: str) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from brakelog.errors import InvalidInput, NotFound
+from brakelog.intake.check import check_values, unit_without_word
 from brakelog.intake.context import Context
 from brakelog.intake.entry import Entry, ReadingEntry
 from brakelog.intake.finding_row import FindingRow, finding_entry
@@ -16,11 +17,13 @@ from brakelog.intake.limit_row import LimitRow, TorqueRow
 from brakelog.intake.reading_row import ReadingRow, check_alone, row_entries
 from brakelog.intake.rows import Row
 from brakelog.intake.vehicle_row import VehicleRow
+from brakelog.intake.words import parse_unit
 from brakelog.lengths import LengthUnit
 from brakelog.record.reading import ReadingSet
 from brakelog.record.vehicle import Vehicle
 from brakelog.record.visit import Visit
 from brakelog.store.store import Store
+from brakelog.workshop.alike import Alike
 from brakelog.workshop.bay import Filed, context_of, file_entries, reading_set
 from brakelog.workshop.fitting import fittings_of
 from brakelog.workshop.limits import add_limit, add_torque
@@ -30,6 +33,10 @@ from brakelog.workshop.visiting import VisitTyped, check_day, open_visit, visit_
 VEHICLES_KNOWN = 2_000
 """Vehicles that are kept in mind for the rows to come: a sheet lists what belongs together close
 together. What was forgotten is read again. [-]"""
+VEHICLES_AT_ONCE = 400
+"""Vehicles whose visits are read by one statement, which binds each of them twice. [-]"""
+COMBINATIONS_KNOWN = 4_096
+"""Things said beside values that are kept in mind; a shop's sheets have some hundred. [-]"""
 
 
 @dataclass(kw_only=True)
@@ -50,11 +57,27 @@ class Clerk:
     _contexts: dict[str, Context] = field(default_factory=dict)
     _new_visits: list[Visit] = field(default_factory=list)
     _new_sets: list[ReadingSet] = field(default_factory=list)
+    _checked: dict[tuple[object, ...], Alike] = field(default_factory=dict)
+    """What was checked already, by the brakes and by what a row says beside its values."""
     _unit: LengthUnit | None = None
+
+    def look_up(self, rows: Sequence[Row]) -> None:
+        """Look up together what rows that are to be filed need: their vehicles and the visits."""
+        names = dict.fromkeys(row.vehicle for row in rows if isinstance(row, ReadingRow))
+        found = self.store.vehicles_tagged(
+            name for name in names if _key(name) not in self._vehicles
+        )
+        self._vehicles |= {_key(name): vehicle for name, vehicle in found.items()}
+        known = dict.fromkeys(vehicle.id for vehicle in found.values())
+        ids = [id for id in known if id not in self._visits]
+        for start in range(0, len(ids), VEHICLES_AT_ONCE):
+            self._visits |= self.store.visits_of_vehicles(ids[start : start + VEHICLES_AT_ONCE])
 
     def file(self, row: Row) -> str:
         """Put one row on file and return the id of what it became."""
         match row:
+            case ReadingRow():
+                return self._reading(row)
             case VehicleRow():
                 return add_vehicle(self.store, row).id
             case GaugeRow():
@@ -65,8 +88,6 @@ class Clerk:
             case TorqueRow():
                 self._need_sheet(row.sheet)
                 return add_torque(self.store, row).id
-            case ReadingRow():
-                return self._reading(row)
             case FindingRow():
                 return self._finding(row)
             case FittingRow():
@@ -90,28 +111,44 @@ class Clerk:
         if len(self._vehicles) > VEHICLES_KNOWN:
             for known in (self._vehicles, self._visits, self._contexts, self._meant):
                 known.clear()
+            self._checked.clear()
 
     def _reading(self, row: ReadingRow) -> str:
+        said = _beside(row)
         try:
             vehicle = self._vehicle(row.vehicle)
             context = self._context(vehicle)
-            entries = row_entries(row, context)
+            like = self._checked.get((vehicle.brakes, said)) if said else None
+            values = check_values(like.quantity, row.tokens, like.unit) if like else []
+            entries = () if like else row_entries(row, context)
         except (InvalidInput, NotFound):
             # What is wrong with the row alone comes first.
             check_alone(row)
             raise
+        if like:
+            visit = self._visit_to_be(vehicle, row)
+            one = like.one(self.store.new_id(), visit.id, values)
+            self._new_sets.append(one)
+            return one.id
+        match entries:
+            case (ReadingEntry() as entry,) if not row.odometer_out and not row.complaint:
+                visit = self._visit_to_be(vehicle, row)
+                id = self.store.new_id()
+                one = reading_set(entry, id, visit.id, context, self.person_id)
+                self._new_sets.append(one)
+                if said and len(self._checked) < COMBINATIONS_KNOWN:
+                    unit = row.options.get("unit")
+                    self._checked[vehicle.brakes, said] = Alike.of(
+                        one,
+                        parse_unit(unit) if unit else unit_without_word(entry.gauge, context),
+                    )
+                return id
         typed = VisitTyped(
             day=row.day,
             odometer=row.odometer,
             odometer_out=row.odometer_out,
             complaint=row.complaint,
         )
-        match entries:
-            case (ReadingEntry() as entry,) if not row.odometer_out and not row.complaint:
-                visit = self._visit_to_be(vehicle, typed)
-                id = self.store.new_id()
-                self._new_sets.append(reading_set(entry, id, visit.id, context, self.person_id))
-                return id
         filed = self._file(vehicle, typed, entries, context)
         return filed.reading_sets[0].id if filed.reading_sets else filed.visit.id
 
@@ -147,12 +184,13 @@ class Clerk:
         self._meant.clear()
         return open_visit(self.store, vehicle, typed, person_id=self.person_id)
 
-    def _visit_to_be(self, vehicle: Vehicle, typed: VisitTyped) -> Visit:
+    def _visit_to_be(self, vehicle: Vehicle, row: ReadingRow) -> Visit:
         """Return a visit that is on file, or will be before anything of it is."""
-        said = (vehicle.id, typed.day, typed.odometer)
+        said = (vehicle.id, row.day, row.odometer)
         if said in self._meant:
             return self._meant[said]
-        check_day(typed.day, self.today)
+        check_day(row.day, self.today)
+        typed = VisitTyped(day=row.day, odometer=row.odometer)
         if vehicle.id not in self._visits:
             self._visits[vehicle.id] = self.store.visits_of(vehicle.id)
         known = self._visits[vehicle.id]
@@ -164,7 +202,7 @@ class Clerk:
         return visit
 
     def _vehicle(self, name: str) -> Vehicle:
-        key = name.strip().casefold()
+        key = _key(name)
         if key not in self._vehicles:
             self._vehicles[key] = self.store.vehicle(name)
         return self._vehicles[key]
@@ -178,3 +216,17 @@ class Clerk:
                 else replace(any_other, brakes=vehicle.brakes)
             )
         return self._contexts[vehicle.id]
+
+
+def _beside(row: ReadingRow) -> tuple[object, ...] | None:
+    """Return what a row says beside its visit and values; None where it says more than that."""
+    if row.quantity is None or row.looked_over or row.odometer_out or row.complaint:
+        return None
+    if "again" in row.options:
+        return None
+    return (row.corner, row.quantity, row.stage, tuple(row.options.items()))
+
+
+def _key(name: str) -> str:
+    """Return what vehicles are kept in mind by."""
+    return name.strip().casefold()

@@ -13,6 +13,7 @@ from brakelog.intake.rows import FORMS_TO_FILE
 from brakelog.intake.sheet import open_rows
 from brakelog.store.store import Store
 from brakelog.workshop.clerk import Clerk
+from brakelog.workshop.collecting import seldom_collected
 
 ROWS_AT_ONCE = 2_000
 """Rows that are filed together; assumption: a few megabytes. [-]"""
@@ -51,6 +52,7 @@ def import_sheet(
     person_id = store.person(by).id if by else None
     count = added = 0
     with (
+        seldom_collected(),
         open_rows(stream, name, kind, FORMS_TO_FILE) as (found, read),
         store.writing(by=person_id),
     ):
@@ -62,6 +64,7 @@ def import_sheet(
             count += len(rows)
             added += len(rows) - len(known)
             remembered: dict[str, tuple[str, str]] = {}
+            clerk.look_up([row for key, row in rows.items() if key not in known])
             for key, row in rows.items():
                 if key in known:
                     continue

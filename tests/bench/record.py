@@ -2,6 +2,8 @@
 
     python tests/bench/record.py [READING SETS]
 
+A million reading sets take some five gigabytes in the folder for temporary files.
+
 Three ratios from one run: a sheet that is read, checked, chained and sealed against a bare
 ``executemany`` of the same rows into the same tables (and against a general tool that only copies
 the sheet, where that is installed); one acknowledged reading against one bare insert, synced the
@@ -58,6 +60,13 @@ def lines(vehicles: int) -> Iterator[str]:
                     ("scoring", f"{dice.random() / 5:.2f}", ""),
                 ):
                     yield f"{start},{corner},{quantity},{values},mm,{gauge},as-found\n"
+
+
+def write_sheet(path: Path, vehicles: int) -> None:
+    """Write the sheet line by line; a million rows are some hundred megabytes."""
+    with path.open("w", encoding="utf-8") as sheet:
+        sheet.write(HEAD)
+        sheet.writelines(lines(vehicles))
 
 
 def prepare(path: Path, vehicles: int) -> None:
@@ -169,13 +178,19 @@ def general_tool(sheet: Path, folder: Path) -> float | None:
     return took_s(lambda: subprocess.run(words, check=True, capture_output=True))
 
 
-def peak_mb(sheet: Path, path: Path) -> float:
-    """Return the most memory that an import takes as a process of its own. [MB]"""
+def imported(sheet: Path, path: Path) -> tuple[float, float]:
+    """Return what an import takes as a process of its own: its time, and its memory at the most.
+
+    Returns
+    -------
+    tuple of float and float
+        Without starting the process [s]; all of the process [MB].
+    """
     code = (
-        "import resource, sys; from pathlib import Path;"
-        "from tests.bench.record import put_on_file;"
-        "put_on_file(Path(sys.argv[1]), Path(sys.argv[2]));"
-        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)"
+        "import resource, sys, time; from pathlib import Path;"
+        "from tests.bench.record import put_on_file, took_s;"
+        "spent = took_s(lambda: put_on_file(Path(sys.argv[1]), Path(sys.argv[2])));"
+        "print(spent, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)"
     )
     run = subprocess.run(
         [sys.executable, "-c", code, str(path), str(sheet)],
@@ -184,19 +199,20 @@ def peak_mb(sheet: Path, path: Path) -> float:
         text=True,
         cwd=Path(__file__).parents[2],
     )
-    return float(run.stdout)
+    spent, most = run.stdout.split()
+    return float(spent), float(most)
 
 
 def main() -> None:
-    """Print the ratios."""
+    """Print the ratios, each as soon as it is known."""
     wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 40_000
     vehicles = max(1, wanted // (SETS_A_VISIT * VISITS))
     count = vehicles * SETS_A_VISIT * VISITS
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         sheet, tenth = folder / "sheet.csv", folder / "tenth.csv"
-        sheet.write_text(HEAD + "".join(lines(vehicles)), encoding="utf-8")
-        tenth.write_text(HEAD + "".join(lines(max(1, vehicles // 10))), encoding="utf-8")
+        write_sheet(sheet, vehicles)
+        write_sheet(tenth, max(1, vehicles // 10))
         store, empty, small = (
             folder / "ours.sqlite",
             folder / "bare.sqlite",
@@ -204,28 +220,21 @@ def main() -> None:
         )
         for path in (store, empty, small):
             prepare(path, vehicles)
-        ours = took_s(lambda: put_on_file(store, sheet))
+        ours, most = imported(sheet, store)
         theirs = bare_copy(store, empty)
         print(f"{count} reading sets imported in {ours:.1f} s: {count / ours:.0f} a second")
         print(f"rows a second / bare executemany: {theirs / ours:.2f} (at least 0.15, aim 0.25)")
         plain = general_tool(sheet, folder)
         if plain is not None:
             print(f"rows a second / a tool that only copies: {plain / ours:.2f} (aim 1)")
-        first, then = peak_mb(tenth, small), peak_mb(sheet, empty_again(folder, vehicles))
-        print(f"most memory: {first:.0f} MB for a tenth, {then:.0f} MB for all of it")
+        _, less = imported(tenth, small)
+        print(f"most memory: {less:.0f} MB for a tenth, {most:.0f} MB for all of it")
         one, bare_one = singles(store)
         print(f"one acknowledged reading / one bare insert: {one / bare_one:.2f} (at most 2)")
         checked = took_s(lambda: check_store(store))
         with closing(sqlite3.connect(store)) as raw:
             whole = took_s(lambda: raw.execute("PRAGMA integrity_check").fetchall())
         print(f"store check / integrity_check: {checked / whole:.2f} (at most 5)")
-
-
-def empty_again(folder: Path, vehicles: int) -> Path:
-    """Return another store without readings."""
-    path = folder / "again.sqlite"
-    prepare(path, vehicles)
-    return path
 
 
 if __name__ == "__main__":

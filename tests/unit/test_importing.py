@@ -1,0 +1,198 @@
+"""Sheets in: what is done once for many rows changes nothing of what each of them becomes."""
+
+from __future__ import annotations
+
+import gc
+import hashlib
+import io
+import json
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import fields, replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from brakelog.errors import BadSheet
+from brakelog.lengths import LengthUnit
+from brakelog.record.gauge import Gauge, GaugeKind, Tips
+from brakelog.record.quantity import Quantity
+from brakelog.record.reading import ReadingSet
+from brakelog.store.address import Address
+from brakelog.store.checking import check_store
+from brakelog.store.opening import open_store
+from brakelog.store.store import Store
+from brakelog.workshop.alike import Alike
+from brakelog.workshop.collecting import seldom_collected
+from brakelog.workshop.importing import Imported, import_sheet
+from tests.places import place, rows_of
+from tests.unit.store_examples import a_set, a_vehicle, counted_ids, ticking_clock
+
+TODAY = date(2026, 11, 20)
+HEAD = (
+    "vehicle,date,odometer,odometer_out,complaint,corner,quantity,values,again,unit,gauge,stage,"
+    "zero_error,looked_over\n"
+)
+ROWS = (
+    "Reed,2026-03-02,62400,,,LF,rotor,27.41 x 27.402,,,M1,,,\n"
+    "reed,2026-03-02,62400,,,LF,rotor,27.39 27.401,,,m1,,'-0.01,\n"
+    'REED,2026-03-02,62400,62409,"squeals, ""ä""",RF,pad-in,"9,1 8,9",,mm,,as-left,,\n'
+    "Reed,2026-03-02,62400,,,RF,rotor,27.44 27.45,27.43,,M1,,,\n"
+    'Reed,2026-07-09,70100 km,,,RF,rotor,"1.0791"" 1.0793""",,,none,,,\n'
+    "Reed,2026-07-09,70100 km,,,LR,,,,,,,,yes\n"
+    "AB 12 C,2026-07-10,1200,,,LF,runout,0.04,,mm,,as found,,\n"
+)
+LAST_LINK = "6cdd68416dae502c12aca8ccd6386962b837ffed15f8c6bc3e1273ed02776add"
+"""The end of the chain that these rows made when every row was still sealed by itself."""
+
+KEYS = "0d1f297e 1b653f9c 5053b428 5940ae0e 5eacd60d ee7b82d9 f1219434"
+"""The beginnings of the keys of the rows, as they stand in stores that were filled long ago."""
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Address:
+    return place(tmp_path / "s.sqlite")
+
+
+@pytest.fixture
+def store(path: Address) -> Iterator[Store]:
+    with open_store(path, clock=ticking_clock(), new_id=counted_ids()) as store:
+        store.add_vehicle(a_vehicle("v1", tag="Reed"))
+        store.add_vehicle(a_vehicle("v2", tag="Heron", plate="AB 12 C"))
+        gauge = Gauge(
+            id="g1",
+            tag="M1",
+            kind=GaugeKind.MICROMETER,
+            unit=LengthUnit.MM,
+            resolution_nm=1_000,
+            resolution_text="0.001",
+            used_for=frozenset({Quantity.ROTOR}),
+            tips=Tips.POINTED,
+        )
+        store.add_gauge(gauge)
+        yield store
+
+
+def put_in(store: Store, text: str) -> Imported:
+    return import_sheet(store, io.BytesIO(text.encode()), "sheet.csv", today=TODAY)
+
+
+def readings_of(store: Store) -> list[ReadingSet]:
+    """What is on file, without what each import hands out anew."""
+    return [
+        replace(one, id="", visit_id="", recorded_at=None)
+        for id in ("v1", "v2")
+        for one in store.reading_sets_of_vehicle(id)
+    ]
+
+
+def test_an_imported_row_has_the_seal_that_anybody_can_work_out(
+    path: Address, store: Store
+) -> None:
+    assert put_in(store, HEAD + ROWS) == Imported(kind="readings", added=7, already=0)
+
+    rows = rows_of(path, "reading_sets")
+    assert [json.loads(row["values_nm"])[0] for row in rows] == [
+        27_410_000,
+        27_390_000,
+        9_100_000,
+        27_440_000,
+        27_409_140,
+        40_000,
+    ]
+    for row in rows:
+        listed = ["reading_sets"]
+        for name in sorted(set(row) - {"row", "checksum", "chain_prev", "chain_link"}):
+            if row[name] is not None:
+                listed += [name, row[name]]
+        text = json.dumps(listed, ensure_ascii=False, separators=(",", ":"))
+        assert row["checksum"] == hashlib.sha256(text.encode()).hexdigest()
+    assert check_store(path).faults == ()
+
+
+def test_a_sheet_makes_the_chain_that_it_has_always_made(path: Address, store: Store) -> None:
+    put_in(store, HEAD + ROWS)
+
+    (head,) = rows_of(path, "chain_heads")
+    assert head["link"] == LAST_LINK
+
+
+def test_the_keys_of_rows_are_those_that_stores_remember(path: Address, store: Store) -> None:
+    put_in(store, HEAD + ROWS)
+
+    kept = sorted(row["key"][:8] for row in rows_of(path, "import_keys"))
+    assert kept == KEYS.split()
+
+
+def test_rows_become_the_same_one_by_one_and_together(
+    store: Store, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    rows = ROWS.splitlines(keepends=True)
+    together = [*rows, *(row.replace("27.4", "27.3") for row in rows if "27.4" in row)]
+    put_in(store, HEAD + "".join(together))
+
+    other = place(tmp_path_factory.mktemp("other") / "s.sqlite")
+    with open_store(other, clock=ticking_clock(), new_id=counted_ids()) as by_itself:
+        for id in ("v1", "v2"):
+            by_itself.add_vehicle(store.vehicle_by_id(id))
+        for gauge in store.gauges():
+            by_itself.add_gauge(gauge)
+        for row in together:
+            put_in(by_itself, HEAD + row)
+        assert readings_of(by_itself) == readings_of(store)
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ("27.41 err", "an error of the gauge"),
+        ("274.1", "rotor thickness is never that"),
+        ("27.41 1.08in", "some values carry a unit and others none"),
+        ("27.41 27 1/2", "could be one value or two"),
+        ("27.41 -27.4", "below zero"),
+        ("mm", "stands behind no number"),
+    ],
+)
+def test_a_row_like_one_that_was_good_is_refused_for_its_values(
+    store: Store, values: str, words: str
+) -> None:
+    good = "Reed,2026-03-02,62400,,,LF,rotor,27.4,,,M1,,,\n"
+    with pytest.raises(BadSheet) as refused:
+        put_in(store, HEAD + good + good.replace("27.4", values))
+
+    (problem,) = refused.value.problems
+    assert problem.source == "sheet.csv:3"
+    assert words in problem.message
+    assert readings_of(store) == []
+
+
+def test_a_row_like_one_that_was_good_is_refused_on_a_brake_that_has_no_such_part(
+    store: Store,
+) -> None:
+    good = "Reed,2026-03-02,62400,,,LF,rotor,27.4,,,M1,,,\n"
+    with pytest.raises(BadSheet) as refused:
+        put_in(store, HEAD + good + good.replace("LF", "LR"))
+
+    (problem,) = refused.value.problems
+    assert problem.message.startswith("LR has no rotor thickness")
+
+
+def test_one_reading_set_like_another_has_all_of_it_but_visit_and_values() -> None:
+    one = a_set("s1", tips=Tips.FLAT, temperature_dc=310, zero_error_nm=-10_000, lip=True)
+    like = Alike.of(one, LengthUnit.MM).one("s2", "b", [None])
+
+    assert like == replace(
+        one, id="s2", visit_id="b", values_nm=(None,), typed=("",), unit=LengthUnit.MM
+    )
+    assert like.measured_nm == ()
+    assert all(hasattr(like, each.name) for each in fields(ReadingSet))
+
+
+def test_the_interpreter_collects_as_before_once_an_import_has_failed() -> None:
+    before = gc.get_threshold()
+    with suppress(ZeroDivisionError), seldom_collected():
+        assert gc.get_threshold()[0] > before[0]
+        raise ZeroDivisionError
+
+    assert gc.get_threshold() == before
