@@ -29,7 +29,7 @@ _TIPS = {
     "calliper": Tips.CALLIPER,
     "caliper": Tips.CALLIPER,
 }
-DATUM_WORDS = {Datum.LINING: "lining alone", Datum.WITH_PLATE: "with its plate"}
+DATUM_WORDS = {Datum.LINING: "without its plate", Datum.WITH_PLATE: "with its plate"}
 """What a lining was measured from, in words for who measures."""
 _DATUMS = {"lining": Datum.LINING, "plate": Datum.WITH_PLATE, "with plate": Datum.WITH_PLATE}
 _STAGES = {"as found": Stage.AS_FOUND, "as left": Stage.AS_LEFT}
