@@ -9,6 +9,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from glob import escape
 from pathlib import Path
 
 from brakelog.errors import Conflict, InvalidInput, StoreError, StoreTooNew
@@ -18,6 +19,8 @@ from brakelog.store.tables import SCHEMA_NUMBER
 
 KEPT = 7
 """Backups that are kept unless somebody says otherwise: a week of days, assumption."""
+UNFINISHED_S = 86_400
+"""Age from which an unfinished copy is nobody's any more; assumption: no copy takes a day. [s]"""
 _MOMENT = r"(\d{8}T\d{6}Z)(?:-(\d+))?"
 """A second, and which one of that second where there are several."""
 
@@ -73,6 +76,7 @@ def back_up(path: Path, folder: Path | None = None, *, keep: int = KEPT, now: da
             )
 
     target = _copy_of(path, folder, now, "backup", need_sound)
+    _remove_unfinished(path, folder, now)
     removed = backups_of(path, folder)[:-keep]
     for old in removed:
         old.unlink(missing_ok=True)
@@ -84,6 +88,14 @@ def backups_of(path: Path, folder: Path | None = None) -> list[Path]:
     """Return the backups of a store in a folder, oldest first."""
     folder = path.parent / "backups" if folder is None else folder
     return [each for _, each in sorted(_copies(path, folder, "backup"))]
+
+
+def _remove_unfinished(path: Path, folder: Path, now: datetime) -> None:
+    """Remove what copies that were killed halfway have left: they hold names and readings too."""
+    for each in folder.glob(f".{escape(path.name)}.*.part*"):
+        with suppress(OSError):
+            if now.timestamp() - each.stat().st_mtime > UNFINISHED_S:
+                each.unlink()
 
 
 def restore(path: Path, backup: Path, *, now: datetime) -> tuple[StoreHealth, Path | None]:

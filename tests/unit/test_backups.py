@@ -82,3 +82,19 @@ def test_backup_is_readable_by_its_owner_only(path: Path) -> None:
         pytest.skip("owners and groups are those of POSIX")
 
     assert back_up(path, now=NOON).path.stat().st_mode & 0o777 == 0o600
+
+
+def test_what_a_killed_copy_left_is_removed_a_day_later(path: Path) -> None:
+    folder = path.parent / "backups"
+    folder.mkdir()
+    left = folder / ".s.sqlite.20261118T120000Z.backup.77.part"
+    of_another = folder / ".t.sqlite.20261118T120000Z.backup.77.part"
+    fresh = folder / ".s.sqlite.20261120T115900Z.backup.78.part"
+    for each, day in ((left, 18), (of_another, 18), (fresh, 20)):
+        each.touch()
+        moment = NOON.replace(day=day).timestamp()
+        os.utime(each, (moment, moment))
+
+    back_up(path, now=NOON)
+
+    assert [each.exists() for each in (left, of_another, fresh)] == [False, True, True]
