@@ -91,11 +91,15 @@ def _table(params: list[Any]) -> str:
 
 def _options(params: list[Any]) -> str:
     rows = [
-        f"| `{', '.join((*param.opts, *param.secondary_opts))}{'' if param.is_flag else ' ...'}` | {_words(param)} |"
+        f"| `{_option(param)}` | {_words(param)} |"
         for param in params
         if not _is_argument(param) and param.name != "help"
     ]
     return "\n".join(["| option | meaning |", "|---|---|", *rows, ""]) if rows else ""
+
+
+def _option(param: Any) -> str:
+    return ", ".join((*param.opts, *param.secondary_opts)) + ("" if param.is_flag else " ...")
 
 
 def _words(param: Any) -> str:
