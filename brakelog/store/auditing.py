@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Table
 from sqlalchemy.exc import DBAPIError
 
 from brakelog.store.owners import OWNERS, REPEATS, is_repeated, repeat_owner
-from brakelog.store.seals import add_totals, chain_start, form_of, next_link
+from brakelog.store.seals import add_totals, chain_start, form_of, next_link, total_text
 from brakelog.store.statements import quoted
 from brakelog.store.tables import DERIVED, EVIDENCE, NAMES, draft_entries, import_keys, reading_sets
 
@@ -248,9 +248,11 @@ def _is_link(previous: Any, checksum: str, link: Any) -> bool:
 
 def _number(link: str) -> int:
     try:
-        return int(link, 16)
+        number = int(link, 16)
     except ValueError:
         return -1
+    # One bit makes a capital of a small letter, which is the same digit and another text.
+    return number if total_text(number) == link else -1
 
 
 def _name(row: dict[str, Any]) -> str:

@@ -75,6 +75,21 @@ def test_bit_in_a_row_without_a_seal_is_named_all_the_same(flips: Flips, tree: s
         assert flips.is_named_at(draw.choice(mine), draw.randrange(8))
 
 
+def test_every_bit_of_the_end_of_a_chain_is_named_even_where_its_digits_stay_the_same(
+    flips: Flips,
+) -> None:
+    """Bit 5 makes a capital of a small letter (ASCII)."""
+    pages = flips.pages
+    mine = [
+        place
+        for place in pages.places(frozenset({Room.CELL}))
+        if pages.tree_of(place) == "chain_heads" and chr(flips.content[place]) in "abcdef"
+    ]
+
+    assert len(mine) > 8
+    assert all(flips.is_named_at(place, 5) for place in mine[:40])
+
+
 @pytest.mark.parametrize("tree", ["reading_sets", "visits", "chain_heads", "row_tallies", "people"])
 def test_text_that_turns_into_bytes_is_named(flips: Flips, tree: str) -> None:
     """The lowest bit of the kind of a value tells texts from bytes (file format, section 2.1)."""
