@@ -35,7 +35,7 @@ from brakelog.intake.outcome import (
     WentBack,
 )
 from brakelog.intake.question import Question, prompt_for
-from brakelog.intake.step import Step, StepKind, has_values
+from brakelog.intake.step import Step, StepKind
 from brakelog.intake.value import NOT_MEASURED, finer_than_gauge, shown_step
 from brakelog.intake.words import DATUM_WORDS, has_control, parse_datum, parse_unit
 from brakelog.lengths import LengthUnit
@@ -195,7 +195,7 @@ class Guided:
         entry = self._notebook.keep(corner, step, typed, unit)
         also = None
         if step.quantity is not None and datum is not None:
-            also = self._notebook.keep_datum(corner, step.quantity, datum)
+            also = self._notebook.keep_new_datum(corner, step.quantity, datum)
         return Accepted(entry=entry, echo=echo, also=also)
 
     def _go_back(self, corner: Corner, now: Step) -> Outcome:
@@ -302,11 +302,9 @@ class Guided:
         datum = parse_datum(text)
         self._notebook.datum_chosen = datum
         words = f"{quantity.facts.label} {DATUM_WORDS[datum]}, and every lining from here on"
-        if has_values(quantity, self._notebook.answers[corner]):
-            entry = self._notebook.keep_datum(corner, quantity, datum)
-            if entry is not None:
-                return Accepted(entry=entry, echo=words)
-        return Changed(message=words)
+        # Kept at once: after a stop a plate must not be taken for lining.
+        entry = self._notebook.keep_datum(corner, quantity, datum)
+        return Accepted(entry=entry, echo=words)
 
     def _change_unit(self, corner: Corner, quantity: Quantity, text: str) -> Outcome:
         unit = parse_unit(text)

@@ -106,11 +106,16 @@ class Notebook:
         kept = answers.get(Step(kind=StepKind.DATUM, quantity=quantity).key)
         return parse_datum(kept.typed) if kept is not None else Datum.LINING
 
-    def keep_datum(self, corner: Corner, quantity: Quantity, datum: Datum) -> DraftEntry | None:
+    def keep_new_datum(self, corner: Corner, quantity: Quantity, datum: Datum) -> DraftEntry | None:
         """Note what a lining is measured from; None where that says nothing new."""
-        step = Step(kind=StepKind.DATUM, quantity=quantity)
-        if datum is Datum.LINING and step.key not in self.answers[corner]:
+        key = Step(kind=StepKind.DATUM, quantity=quantity).key
+        if datum is Datum.LINING and key not in self.answers[corner]:
             return None
+        return self.keep_datum(corner, quantity, datum)
+
+    def keep_datum(self, corner: Corner, quantity: Quantity, datum: Datum) -> DraftEntry:
+        """Note what a lining is measured from, and return what goes into the draft."""
+        step = Step(kind=StepKind.DATUM, quantity=quantity)
         unit = self.unit(corner, quantity)
         return self.keep(corner, step, datum.value, unit or LengthUnit.MM)
 
