@@ -30,6 +30,8 @@ def protect(text: str) -> str:
 
 def clean(text: str) -> str:
     """Return the cell without blanks at its ends and without protection."""
-    body = text.replace("\u00a0", " ").strip()
-    # Hardly any cell is protected, and a sheet has millions of them.
-    return unprotect(body).strip() if body[:1] == "'" else body
+    body = text.strip()
+    # Hardly any cell is protected or beyond ASCII, and a sheet has millions of them.
+    if not body or (body[0] != "'" and body.isascii()):
+        return body
+    return unprotect(text.replace("\u00a0", " ").strip()).strip()

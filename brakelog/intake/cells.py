@@ -30,9 +30,10 @@ class Cells:
         self.source = source
         self.problems: list[Problem] = []
         self._texts = texts
-        for column, text in texts.items():
-            if not text.isprintable() and has_control(text, breaks_allowed=True):
-                self.refuse(f"{column} holds control characters")
+        if not "".join(texts.values()).isprintable():
+            for column, text in texts.items():
+                if has_control(text, breaks_allowed=True):
+                    self.refuse(f"{column} holds control characters")
 
     def __getitem__(self, column: str) -> str:
         return self._texts.get(column, "")

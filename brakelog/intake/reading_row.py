@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
+from typing import ClassVar
 
 from brakelog.errors import InvalidInput
 from brakelog.intake.cells import Cells
@@ -71,31 +72,47 @@ OPTION_OF = {
 _NAMES = ("gauge", "by")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReadingRow:
-    """One reading set of one visit as listed; names are not looked up yet."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class VisitSaid:
+    """What a row says of its visit; rows of one visit share one of these."""
 
-    source: str
     vehicle: str
     day: date
     odometer: str
+    odometer_out: str = ""
+    complaint: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BesideSaid:
+    """What a row says beside its visit and its values; rows that say the same share one."""
+
     corner: Corner
     quantity: Quantity | None
     """None in a row that only says that the corner was looked over."""
+    stage: Stage
+    options: Mapping[str, str]
+    """What was said beside the values, by its word in a typed line."""
+    looked_over: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ReadingRow:
+    """One reading set of one visit as listed; names are not looked up yet."""
+
+    SHARED: ClassVar[Mapping[str, type]] = {"visit": VisitSaid, "beside": BesideSaid}
+
+    source: str
+    visit: VisitSaid
+    beside: BesideSaid
     tokens: tuple[str, ...]
     """One text per value, in the order taken."""
-    stage: Stage
-    options: Mapping[str, str] = field(default_factory=dict)
-    """What was said beside the values, by its word in a typed line."""
-    odometer_out: str = ""
-    complaint: str = ""
-    looked_over: bool = False
 
 
 def read_reading(cells: Cells) -> ReadingRow:
     """Return the reading of one row, checked as far as the sheet alone allows."""
     row = read_unchecked(cells)
-    if row.quantity is not None and not cells.problems:
+    if row.beside.quantity is not None and not cells.problems:
         cells.attempt(lambda: check_alone(row), None)
     return row
 
@@ -108,27 +125,14 @@ def read_unchecked(cells: Cells) -> ReadingRow:
     no_tokens: tuple[str, ...] = ()
     tokens = cells.maybe("values", split_values, no_tokens)
     beside = known or _beside(cells, corner, quantity)
-    row = ReadingRow(
-        source=cells.source,
-        vehicle=visit.vehicle,
-        day=visit.day,
-        odometer=visit.odometer,
-        odometer_out=visit.odometer_out,
-        complaint=visit.complaint,
-        corner=corner,
-        quantity=quantity,
-        tokens=tokens,
-        stage=beside.stage,
-        options=beside.options,
-        looked_over=beside.looked_over,
-    )
+    row = ReadingRow(source=cells.source, visit=visit, beside=beside, tokens=tokens)
     if cells["quantity"] or cells["values"]:
         if not cells["quantity"] or not cells["values"]:
             cells.refuse("quantity and values belong together, and one of them is empty")
-    elif not row.looked_over:
+    elif not beside.looked_over:
         cells.refuse("the row has neither a quantity nor looked_over")
-    elif row.options:
-        cells.refuse(f"{next(iter(row.options))} is filled and there are no values")
+    elif beside.options:
+        cells.refuse(f"{next(iter(beside.options))} is filled and there are no values")
     return row
 
 
@@ -138,38 +142,16 @@ _BESIDE = ("corner", "quantity", "stage", "looked_over", *OPTION_OF)
 """The columns in which a sheet says the same over and over, whatever was measured when."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Visit:
-    """What a row says of its visit."""
-
-    vehicle: str
-    day: date
-    odometer: str
-    odometer_out: str
-    complaint: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Beside:
-    """What a row says beside its visit and its values."""
-
-    corner: Corner
-    quantity: Quantity | None
-    stage: Stage
-    options: Mapping[str, str]
-    looked_over: bool
-
-
 @lru_cache(maxsize=VISITS_KNOWN)
-def _known_visit(texts: tuple[str | None, ...]) -> _Visit | None:
+def _known_visit(texts: tuple[str | None, ...]) -> VisitSaid | None:
     """Return what the cells of ``_VISIT`` say; None where something is wrong with one."""
     cells = _cells_of(_VISIT, texts)
     found = _visit(cells)
     return None if cells.problems else found
 
 
-def _visit(cells: Cells) -> _Visit:
-    return _Visit(
+def _visit(cells: Cells) -> VisitSaid:
+    return VisitSaid(
         vehicle=cells.name("vehicle"),
         day=read_day(cells),
         odometer=cells.needed("odometer", parse_odometer, ""),
@@ -183,7 +165,7 @@ def _cells_of(columns: tuple[str, ...], texts: tuple[str | None, ...]) -> Cells:
 
 
 @lru_cache(maxsize=WORDS_KNOWN)
-def _known(texts: tuple[str | None, ...]) -> _Beside | None:
+def _known(texts: tuple[str | None, ...]) -> BesideSaid | None:
     """Return what the cells of ``_BESIDE`` say; None where something is wrong with one."""
     cells = _cells_of(_BESIDE, texts)
     found = _beside(cells, *_where(cells))
@@ -197,8 +179,8 @@ def _where(cells: Cells) -> tuple[Corner, Quantity | None]:
     )
 
 
-def _beside(cells: Cells, corner: Corner, quantity: Quantity | None) -> _Beside:
-    return _Beside(
+def _beside(cells: Cells, corner: Corner, quantity: Quantity | None) -> BesideSaid:
+    return BesideSaid(
         corner=corner,
         quantity=quantity,
         stage=cells.maybe("stage", parse_stage, Stage.AS_FOUND),
@@ -222,15 +204,16 @@ def reading_entry(row: ReadingRow, context: Context) -> ReadingEntry | None:
     InvalidInput
         Where a gauge or person is unknown, or the unit cannot be told.
     """
-    if row.quantity is None:
+    said = row.beside
+    if said.quantity is None:
         return None
     return check_reading(
         source=row.source,
-        corner=row.corner,
-        quantity=row.quantity,
+        corner=said.corner,
+        quantity=said.quantity,
         tokens=row.tokens,
-        options=row.options,
-        context=context if context.stage is row.stage else replace(context, stage=row.stage),
+        options=said.options,
+        context=context if context.stage is said.stage else replace(context, stage=said.stage),
     )
 
 
@@ -244,9 +227,9 @@ def row_entries(row: ReadingRow, context: Context) -> tuple[Entry, ...]:
     """
     entry = reading_entry(row, context)
     found: tuple[Entry, ...] = () if entry is None else (entry,)
-    if row.looked_over:
-        context.brake_of(row.corner)
-        found = (*found, LookedOver(source=row.source, corner=row.corner))
+    if row.beside.looked_over:
+        context.brake_of(row.beside.corner)
+        found = (*found, LookedOver(source=row.source, corner=row.beside.corner))
     return found
 
 
@@ -260,8 +243,9 @@ def check_alone(row: ReadingRow) -> None:
     InvalidInput
         With what is wrong.
     """
-    options = {name: text for name, text in row.options.items() if name not in _NAMES}
-    bare = replace(row, options=options)
+    said = row.beside
+    options = {name: text for name, text in said.options.items() if name not in _NAMES}
+    bare = replace(row, beside=replace(said, options=options))
     if "unit" in options:
         reading_entry(bare, Context())
         return

@@ -11,10 +11,12 @@ from enum import Enum
 from functools import cache, lru_cache
 from json.encoder import encode_basestring_ascii as _quoted
 from operator import attrgetter
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from brakelog.lengths import TypedLength
 from brakelog.record.corner import Corner
+from brakelog.record.quantity import Quantity
+from brakelog.record.reading import Stage
 
 _NAMES = frozenset({"vehicle", "tag", "sheet", "by", "gauge", "customer"})
 """Written in either case they name the same thing."""
@@ -29,26 +31,70 @@ def row_key(kind: str, row: Any) -> str:
     """Return the SHA-256 of what the row says, in hexadecimal.
 
     The file's name and the line's number do not enter it, nor do empty cells, so that a column
-    added later changes no key.
+    added later changes no key. What a row shares with others (``SHARED`` of its class) enters it
+    as if each row said it by itself.
     """
-    names, values_of = _fields_of(row.__class__)
-    pieces = [
-        _piece(name, value)
-        for name, value in zip(names, values_of(row), strict=True)
-        if value or type(value) not in _EMPTY
-    ]
-    content = ",".join([piece for piece in pieces if piece])
+    plan = _plan(row.__class__)
+    pieces = _pieces(plan.names, plan.values_of(row))
+    for part in plan.parts_of(row):
+        pieces += _shared_pieces(part)
+    content = ",".join(filter(None, map(pieces.__getitem__, plan.order)))
     return hashlib.sha256(f"[{_quoted(kind)},{{{content}}}]".encode("ascii")).hexdigest()
+
+
+class _Plan(NamedTuple):
+    """How the rows of one class are read."""
+
+    names: tuple[str, ...]
+    """The fields of the row's own that enter the key, sorted."""
+    values_of: Callable[[object], tuple[object, ...]]
+    parts_of: Callable[[object], tuple[object, ...]]
+    """Gives what a row shares with others."""
+    order: tuple[int, ...]
+    """Where the fields, those of its own first and those of each part behind them, stand when all
+    are sorted by name."""
+
+
+@cache
+def _plan(kind: type) -> _Plan:
+    shared = getattr(kind, "SHARED", {})
+    names = tuple(sorted(name for name in _names(kind) if name not in ("source", *shared)))
+    every = (*names, *(name for part in shared.values() for name in sorted(_names(part))))
+    return _Plan(
+        names=names,
+        values_of=_values_getter(names),
+        parts_of=_values_getter(tuple(shared)),
+        order=tuple(sorted(range(len(every)), key=every.__getitem__)),
+    )
+
+
+def _values_getter(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
+    """Return what gets the values of some fields, also where they are one or none."""
+    if len(names) > 1:
+        return attrgetter(*names)
+    return lambda row: tuple(getattr(row, name) for name in names)
+
+
+@lru_cache(maxsize=1_024)
+def _shared_pieces(part: object) -> list[str]:
+    """Return the pieces of what rows share, by name; each such thing equals only itself."""
+    names = tuple(sorted(_names(part.__class__)))
+    return _pieces(names, _values_getter(names)(part))
+
+
+def _pieces(names: tuple[str, ...], values: tuple[object, ...]) -> list[str]:
+    """Return what the fields say as it stands in the text; nothing of those that are empty."""
+    return [
+        _MAKERS.get(value.__class__, _piece)(name, value)
+        if value or type(value) not in _EMPTY
+        else ""
+        for name, value in zip(names, values, strict=True)
+    ]
 
 
 def _piece(name: str, value: object) -> str:
     """Return a field as it stands in the text, with its name; nothing where it is empty."""
     kind = type(value)
-    if kind is str:
-        text = " ".join(cast(str, value).split())
-        if name in _NAMES:
-            text = text.lower()
-        return f'"{name}":{_quoted(text)}' if text else ""
     if kind is tuple and _are_texts(texts := cast(tuple[str, ...], value)):
         return f'"{name}":[{",".join([_quoted(" ".join(each.split())) for each in texts])}]'
     if isinstance(value, (Enum, Corner, date)):
@@ -56,6 +102,14 @@ def _piece(name: str, value: object) -> str:
     if kind is dict and _are_texts((said := cast(dict[str, str], value)).values()):
         return _known_mapping(name, tuple(said.items()))
     return _any_piece(name, value)
+
+
+@lru_cache(maxsize=1_024)
+def _text_piece(name: str, value: str) -> str:
+    text = " ".join(value.split())
+    if name in _NAMES:
+        text = text.lower()
+    return f'"{name}":{_quoted(text)}' if text else ""
 
 
 def _are_texts(values: Collection[object]) -> bool:
@@ -74,15 +128,18 @@ def _known_mapping(name: str, items: tuple[tuple[str, str], ...]) -> str:
     return _any_piece(name, dict(items))
 
 
+_MAKERS: Mapping[type, Callable[[str, Any], str]] = {
+    str: _text_piece,
+    Corner: _known_piece,
+    date: _known_piece,
+    Quantity: _known_piece,
+    Stage: _known_piece,
+}
+"""What makes the pieces of kinds that most cells of a sheet are of."""
+
+
 def _any_piece(name: str, value: object) -> str:
     return _text(_filled({name: value}))[1:-1]
-
-
-@cache
-def _fields_of(kind: type) -> tuple[tuple[str, ...], Callable[[object], tuple[object, ...]]]:
-    """Return the names of the fields that enter a key, sorted, and what gets their values."""
-    names = tuple(sorted(name for name in _names(kind) if name != "source"))
-    return names, attrgetter(*names)
 
 
 @cache

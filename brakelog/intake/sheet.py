@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import BinaryIO, Generic, TextIO, TypeVar, cast
+from typing import BinaryIO, Generic, NamedTuple, TextIO, TypeVar, cast
 
 from brakelog.errors import BadSheet, InvalidInput, Problem, clip
 from brakelog.intake.cell import clean
@@ -34,8 +34,7 @@ LARGEST = 500_000_000
 """Characters of a sheet, and bytes of its file. Assumption: twice what so many rows need."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowRead(Generic[_R]):
+class RowRead(NamedTuple, Generic[_R]):
     """One filled row of a sheet: what it says, or what is wrong with it."""
 
     row: _R | None

@@ -41,7 +41,8 @@ def make_engine(path: Path, *, wait_s: float = WAIT_S, foreign_keys: bool = True
     engine = create_engine(
         URL.create("sqlite", database=str(path.absolute())),
         poolclass=NullPool,
-        connect_args={"timeout": wait_s},
+        # Rows are written by a thread of their own, with which the others take turns.
+        connect_args={"timeout": wait_s, "check_same_thread": False},
     )
 
     @event.listens_for(engine, "connect")
@@ -81,6 +82,12 @@ class Sqlite:
         """Roll back what the driver is still in: after a commit that failed, say."""
         if self.is_in_transaction(connection):
             connection.connection.rollback()
+
+    def values_at_once(self, connection: Connection) -> int:
+        """Return what the library was built with."""
+        driver = connection.connection.driver_connection
+        assert isinstance(driver, sqlite3.Connection)
+        return driver.getlimit(sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER)
 
     def durability(self, connection: Connection) -> dict[str, str]:
         """Return journal and synchronisation."""

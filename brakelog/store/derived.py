@@ -141,7 +141,7 @@ class Derived(Touching):
         with self.writing(), translated():
             self._connection.exec_driver_sql(
                 f"INSERT INTO {table.name} ({key}, {text}, {seal})"
-                f" VALUES ({marks_for(self._connection, 3)})"
+                f" VALUES ({marks_for(self._connection.dialect, 3)})"
                 f" ON CONFLICT ({key}) DO UPDATE SET {text} = excluded.{text},"
                 f" {seal} = excluded.{seal}",
                 [

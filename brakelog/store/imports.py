@@ -5,13 +5,13 @@ The rows have no seals of their own; those of each kind of sheet are tallied ins
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from brakelog.errors import Conflict
 from brakelog.store.faults import translated
 from brakelog.store.ledger import Ledger
-from brakelog.store.seals import Form, add_totals, form_of
+from brakelog.store.seals import Form, Pattern, form_of
 from brakelog.store.statements import values_in
 from brakelog.store.tables import import_keys
 from brakelog.store.transaction import Transactions
@@ -30,8 +30,18 @@ class Imports(Transactions):
                 known.update(row[0] for row in rows)
         return known
 
-    def remember_imports(self, imported: Mapping[str, tuple[str, str]]) -> None:
+    def remember_imports(
+        self, imported: Mapping[str, tuple[str, str]], *, are_new: bool = False
+    ) -> None:
         """Remember for each key what kind of row it became, and the row's id.
+
+        Parameters
+        ----------
+        imported : mapping
+            Kind and id by key.
+        are_new : bool
+            Whether the caller has looked in the same transaction that none was imported before;
+            the database still takes none twice.
 
         Raises
         ------
@@ -39,7 +49,7 @@ class Imports(Transactions):
             Where one was imported before; nothing is remembered then.
         """
         with self.writing():
-            known = self.known_import_keys(imported)
+            known = frozenset() if are_new else self.known_import_keys(imported)
             if known:
                 raise Conflict(
                     f"{len(known)} of the rows were imported already",
@@ -48,27 +58,21 @@ class Imports(Transactions):
             if not imported:
                 return
             form = form_of(import_keys, self._dialect)
+            patterns = {
+                kind: Pattern(form, {"kind": kind}, ("key", "target_id"))
+                for kind in {kind for kind, _ in imported.values()}
+            }
             rows: list[tuple[Any, ...]] = []
-            sums: list[tuple[str, str]] = []
             with translated():
                 # In order, so that neighbours get into a page of the table while it is at hand.
                 for key, (kind, target) in sorted(imported.items()):
-                    row = {"key": key, "kind": kind, "target_id": target}
-                    values, checksum = form.sealed_values(row)
+                    values, checksum = patterns[kind].sealed_values((key, target))
                     rows.append(tuple(values))
-                    sums.append((kind, checksum))
-                self._write_rows(import_keys, rows)
-                _tally(self._ledger, sums)
+                    self._ledger.tally(import_keys.name, kind, checksum)
+            self._write_rows(import_keys, rows)
 
 
 def tally_imports(ledger: Ledger, form: Form, rows: Iterable[Mapping[str, Any]]) -> None:
     """Add rows to the tallies of their kinds, in the same transaction as the rows."""
-    _tally(ledger, ((row["kind"], form.checksum(row)) for row in rows))
-
-
-def _tally(ledger: Ledger, sums: Iterable[tuple[str, str]]) -> None:
-    tallies: dict[str, Sequence[int]] = {}
-    for kind, checksum in sums:
-        count, total = tallies.get(kind, (0, 0))
-        tallies[kind] = (count + 1, add_totals(total, int(checksum, 16)))
-    ledger.add(import_keys.name, tallies)
+    for row in rows:
+        ledger.tally(import_keys.name, row["kind"], form.checksum(row))

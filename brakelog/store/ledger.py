@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Table
+from sqlalchemy import Connection, Dialect, Table
 
 from brakelog.store.owners import OWNERS, REPEATED_BY, REPEATS, is_repeated, repeat_owner
 from brakelog.store.seals import add_totals, chain_start, form_of, next_link, total_from, total_text
@@ -37,15 +37,25 @@ class Ledger:
 
     The caller holds the only transaction that may write, so that a head that was read stays the
     newest.
+
+    Parameters
+    ----------
+    reach : callable
+        Gives the connection as soon as it is free; rows can be sealed before that.
+    dialect : Dialect
+        Of the connection.
     """
 
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
+    def __init__(self, reach: Callable[[], Connection], dialect: Dialect) -> None:
+        self._reach = reach
+        self._dialect = dialect
         self._heads: dict[str, tuple[str, int]] = {}
         self._entries: list[tuple[str, str, str]] = []
 
-    def seal(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> Iterator[tuple[Any, ...]]:
-        """Yield rows as they are to be stored, each sealed and linked to the one before.
+    def chained(
+        self, table: Table, sealed: Iterable[tuple[list[Any], str]]
+    ) -> Iterator[tuple[Any, ...]]:
+        """Yield rows as they are to be stored, each linked to the one before.
 
         What is yielded are the values of ``Form.written``.
 
@@ -53,13 +63,13 @@ class Ledger:
         ----------
         table : Table
             Of evidence.
-        rows : iterable of mapping
-            Whole rows, as the program has them; those of one site become neighbours in its chain.
+        sealed : iterable of list and str
+            The values and the seal of whole rows, from ``Form.sealed_values``; those of one site
+            become neighbours in its chain.
         """
-        form = form_of(table, self._connection.dialect)
+        form = form_of(table, self._dialect)
         places = [(name, form.sealed.index(name)) for name in _told_by(table)]
-        for row in rows:
-            values, checksum = form.sealed_values(row)
+        for values, checksum in sealed:
             told = {name: values[place] for name, place in places}
             yield (*values, checksum, *self._linked(table, told, checksum))
 
@@ -76,6 +86,10 @@ class Ledger:
         self._heads[site] = (link, count + 1)
         self._tally(table, stored, checksum)
         return previous, link
+
+    def tally(self, kind: str, owner: str, checksum: str) -> None:
+        """Tally a row that is in no chain."""
+        self._entries.append((kind, owner, checksum))
 
     def take(self, table: Table, row: Mapping[str, Any]) -> None:
         """Tally a row that keeps the seal and the links that it has; ``end`` closes its chain."""
@@ -127,12 +141,10 @@ class Ledger:
 
     def write(self) -> None:
         """Write what is held into the transaction."""
-        if not self._heads:
-            return
-        put = marks_for(self._connection, 3)
         for site, (link, count) in self._heads.items():
-            self._connection.exec_driver_sql(
-                f"INSERT INTO chain_heads (site, link, entries) VALUES ({put})"
+            self._reach().exec_driver_sql(
+                "INSERT INTO chain_heads (site, link, entries)"
+                f" VALUES ({marks_for(self._dialect, 3)})"
                 " ON CONFLICT (site) DO UPDATE SET link = excluded.link,"
                 " entries = excluded.entries",
                 (site, link, count),
@@ -158,29 +170,34 @@ class Ledger:
             total_there = add_totals(total, total_from(so_far))
             written.append((kind, owner, before + count, total_text(total_there)))
         if written:
-            self._connection.exec_driver_sql(
+            self._reach().exec_driver_sql(
                 "INSERT INTO row_tallies (kind, owner, entries, total)"
-                f" VALUES ({marks_for(self._connection, 4)})"
+                f" VALUES ({marks_for(self._dialect, 4)})"
                 " ON CONFLICT (kind, owner) DO UPDATE SET entries = excluded.entries,"
                 " total = excluded.total",
                 written,
             )
 
     def _tallies(self, kind: str, owners: Iterable[str]) -> Iterator[tuple[str, int, str]]:
+        connection = self._reach()
         for statement, values in values_in(
-            self._connection,
+            connection,
             f"SELECT owner, entries, total FROM row_tallies WHERE kind = '{kind}' AND owner",
             owners,
         ):
-            for row in self._connection.exec_driver_sql(statement, values):
+            for row in connection.exec_driver_sql(statement, values):
                 yield row[0], row[1], row[2]
 
     def _head(self, site: str) -> tuple[str, int]:
         if site not in self._heads:
-            found = self._connection.exec_driver_sql(
-                "SELECT link, entries FROM chain_heads"
-                f" WHERE site = {marks_for(self._connection, 1)}",
-                (site,),
-            ).first()
+            found = (
+                self._reach()
+                .exec_driver_sql(
+                    "SELECT link, entries FROM chain_heads"
+                    f" WHERE site = {marks_for(self._dialect, 1)}",
+                    (site,),
+                )
+                .first()
+            )
             self._heads[site] = (found[0], found[1]) if found else (chain_start(site), 0)
         return self._heads[site]

@@ -101,6 +101,10 @@ class Postgres:
         if self.is_going(connection):
             connection.connection.rollback()
 
+    def values_at_once(self, connection: Connection) -> int:
+        """Return none: the driver sends many rows together by itself."""
+        return 0
+
     def durability(self, connection: Connection) -> dict[str, str]:
         """Return what the server does with a commit, and this program's own wish."""
         rows = connection.exec_driver_sql(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
-from operator import itemgetter
+from operator import attrgetter, itemgetter
 from typing import Any
 
 from sqlalchemy import exists, select
@@ -15,12 +15,17 @@ from brakelog.record.reading import ReadingSet
 from brakelog.store.faults import translated
 from brakelog.store.nouns import field_names, noun_maker
 from brakelog.store.repeats import Repeats, every_repeat, newest_repeats
+from brakelog.store.seals import Pattern, form_of
 from brakelog.store.tables import corrections, gauges, reading_sets
 from brakelog.store.visits import Visits, visit_ids_of
 
 _COLUMNS = tuple(reading_sets.c[name] for name in field_names(ReadingSet))
 _reading_set = noun_maker(ReadingSet)
 """Makes one of a row that was read by ``_COLUMNS``."""
+_VARYING = ("id", "visit_id", "values_nm", "typed")
+"""The columns in which every set says something of its own."""
+_varied = attrgetter(*_VARYING)
+_said_alike = attrgetter(*(name for name in field_names(ReadingSet) if name not in _VARYING))
 
 
 class Readings(Visits):
@@ -115,7 +120,19 @@ class Readings(Visits):
             raise Conflict("a set that corrects another is an amendment", hint="brakelog amend")
         with self.writing():
             self._need_live_visits(one.visit_id for one in new)
-            self._record(reading_sets, [_row(one) for one in new])
+            self._append(reading_sets, self._sealed_sets(new))
+
+    def _sealed_sets(self, new: Sequence[ReadingSet]) -> Iterator[tuple[list[Any], str]]:
+        """Yield the values and the seal of each; of thousands most say the same as others do."""
+        form, stamp = form_of(reading_sets, self._dialect), self._stamp()
+        patterns: dict[tuple[Any, ...], Pattern] = {}
+        for one in new:
+            _need_texts_for_values(one)
+            said = _said_alike(one)
+            pattern = patterns.get(said)
+            if pattern is None:
+                pattern = patterns[said] = Pattern(form, {**_row(one), **stamp}, _VARYING)
+            yield pattern.sealed_values(_varied(one))
 
     def amend_set(self, old_id: str, new: ReadingSet, reason: str) -> None:
         """Put a set in the place of another, which is kept.
@@ -211,11 +228,15 @@ class Readings(Visits):
         return one
 
 
-def _row(one: ReadingSet) -> dict[str, Any]:
+def _need_texts_for_values(one: ReadingSet) -> None:
     if len(one.values_nm) != len(one.typed):
         raise InvalidInput(
             f"{len(one.values_nm)} values with {len(one.typed)} texts: each value has its text"
         )
+
+
+def _row(one: ReadingSet) -> dict[str, Any]:
+    _need_texts_for_values(one)
     return {
         "id": one.id,
         "visit_id": one.visit_id,

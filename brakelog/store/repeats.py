@@ -106,7 +106,7 @@ class _Look(Look):
         super().__init__(store)
         self._gauge_id = gauge_id
         self._until = until
-        self._put = marks_for(self._connection, 1)
+        self._put = marks_for(self._connection.dialect, 1)
         self._form = form_of(reading_sets, self._connection.dialect)
         self._names = self._form.sealed if looks_at_seals else _NEEDED
         self._looks_at_seals = looks_at_seals

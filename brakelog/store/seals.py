@@ -11,13 +11,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
+from itertools import pairwise
 from json.encoder import encode_basestring
 from typing import Any
 
 from sqlalchemy import (
-    Connection,
     Dialect,
     Select,
     Table,
@@ -71,7 +71,7 @@ class Form:
         self.columns = tuple(each.name for each in of.columns)
         self.sealed = tuple(sorted(name for name in self.columns if name not in NOT_SEALED))
         types = {name: of.columns[name].type.dialect_impl(dialect) for name in self.sealed}
-        self._beginning = f"[{_quoted(self.name)}"
+        self.beginning = f"[{_quoted(self.name)}"
         self._names = tuple(f",{_quoted(name)}," for name in self.sealed)
         self._columns: tuple[tuple[str, str, _Put | None, type], ...] = tuple(
             (name, said, each.bind_processor(dialect), _kind_of(each))
@@ -94,7 +94,7 @@ class Form:
         """
         # One walk for both, because every row of evidence takes it when it is written.
         values: list[Any] = []
-        parts = [self._beginning]
+        parts = [self.beginning]
         for name, said, put, kind in self._columns:
             value: Any = row.get(name)
             if value is not None:
@@ -107,6 +107,30 @@ class Form:
             values.append(value)
         parts.append("]")
         return values, hashlib.sha256("".join(parts).encode()).hexdigest()
+
+    def piece(self, place: int, value: Any) -> tuple[Any, str]:
+        """Return one sealed value as the database will hold it, and as it stands in the sum.
+
+        Parameters
+        ----------
+        place : int
+            Of its column in ``sealed``.
+        value
+            As the program has it.
+
+        Raises
+        ------
+        InvalidInput
+            As ``sealed_values`` does.
+        """
+        if value is None:
+            return None, ""
+        name, said, put, kind = self._columns[place]
+        if put is not None:
+            value = put(value)
+        if type(value) is not kind:
+            value = _as(kind, value, name)
+        return value, said + (_quoted(value) if kind is str else _encode(value))
 
     def stored(self, row: Mapping[str, Any]) -> dict[str, Any]:
         """Return a row as the database will hold it, without its number and its seals.
@@ -124,7 +148,7 @@ class Form:
 
     def checksum_of(self, values: Iterable[Any]) -> str:
         """Return the sum of a row by its sealed values, in the order of ``sealed``."""
-        parts = [self._beginning]
+        parts = [self.beginning]
         for name, value in zip(self._names, values, strict=True):
             if value is not None:
                 parts.append(name)
@@ -143,14 +167,72 @@ class Form:
         """Return the statement that writes rows as they are stored, each with its seals."""
         return _insertion(self.raw, self._automatic)
 
-    def writing(self, connection: Connection) -> str:
-        """Return the statement that puts down the values of ``written``, as the driver wants it."""
-        marks = marks_for(connection, len(self.written))
-        return f"INSERT INTO {self.name} ({quoted(self.written)}) VALUES ({marks})"
+    def writing(self, dialect: Dialect, rows: int = 1) -> str:
+        """Return the statement that puts down the values of ``written``, as the driver wants it.
+
+        Parameters
+        ----------
+        dialect : Dialect
+            Of the connection.
+        rows : int
+            How many rows it writes, the values of one behind those of the other. [-]
+        """
+        marks = ", ".join([f"({marks_for(dialect, len(self.written))})"] * rows)
+        return f"INSERT INTO {self.name} ({quoted(self.written)}) VALUES {marks}"
 
     def selection(self, *names: str) -> Select[Any]:
         """Return the query for what is stored: some columns first, then the sealed ones."""
         return select(*(self.raw.c[name] for name in (*names, *self.sealed)))
+
+
+class Pattern:
+    """Rows of one table that say the same but for some columns, sealed with less work.
+
+    Parameters
+    ----------
+    form : Form
+        Of the table.
+    row : mapping
+        What all of them say; what it says in the columns that vary does not matter.
+    varying : sequence of str
+        The columns in which each row says something of its own, and is never null.
+    """
+
+    def __init__(self, form: Form, row: Mapping[str, Any], varying: Sequence[str]) -> None:
+        self._form = form
+        self._places = tuple(form.sealed.index(name) for name in varying)
+        pieces = [
+            (None, "") if place in self._places else form.piece(place, row.get(name))
+            for place, name in enumerate(form.sealed)
+        ]
+        self._values = [value for value, _ in pieces]
+        said = [form.beginning, *(text for _, text in pieces), "]"]
+        # What does not vary between two columns that do is one text.
+        edges = [0, *(place + 1 for place in sorted(self._places)), len(said)]
+        self._between = ["".join(said[start:end]) for start, end in pairwise(edges)]
+        self._order = sorted(range(len(varying)), key=self._places.__getitem__)
+
+    def sealed_values(self, varied: Sequence[Any]) -> tuple[list[Any], str]:
+        """Return the same as ``Form.sealed_values`` for the whole row.
+
+        Parameters
+        ----------
+        varied : sequence
+            What the row says in the columns that vary, in their order.
+
+        Raises
+        ------
+        InvalidInput
+            As ``Form.sealed_values`` does.
+        """
+        values = self._values.copy()
+        parts = [self._between[0]]
+        for number, between in zip(self._order, self._between[1:], strict=True):
+            place = self._places[number]
+            values[place], text = self._form.piece(place, varied[number])
+            parts.append(text)
+            parts.append(between)
+        return values, hashlib.sha256("".join(parts).encode()).hexdigest()
 
 
 def form_of(of: Table, dialect: Dialect) -> Form:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Dialect
 
 VALUES_AT_ONCE = 900
 """Values bound to one statement; the lowest limit that SQLite was ever built with is 999."""
 
 
-def marks_for(connection: Connection, count: int) -> str:
+def marks_for(dialect: Dialect, count: int) -> str:
     """Return the marks that stand for values, as the driver wants them: ``?, ?, ?``."""
-    mark = "?" if connection.dialect.paramstyle == "qmark" else "%s"
+    mark = "?" if dialect.paramstyle == "qmark" else "%s"
     return ", ".join([mark] * count)
 
 
@@ -32,4 +32,4 @@ def values_in(
     listed = list(values)
     for start in range(0, len(listed), VALUES_AT_ONCE):
         part: Sequence[str] = listed[start : start + VALUES_AT_ONCE]
-        yield f"{beginning} IN ({marks_for(connection, len(part))})", tuple(part)
+        yield f"{beginning} IN ({marks_for(connection.dialect, len(part))})", tuple(part)

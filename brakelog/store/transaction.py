@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime
+from functools import cached_property
+from itertools import chain, islice
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
@@ -23,6 +25,7 @@ from sqlalchemy import (
 from brakelog.errors import Conflict, NotFound, StoreError, clip
 from brakelog.record.shop import Shop
 from brakelog.store.address import Address
+from brakelog.store.behind import Behind
 from brakelog.store.database import database_of
 from brakelog.store.faults import translated
 from brakelog.store.ledger import Ledger
@@ -33,6 +36,9 @@ from brakelog.store.statements import VALUES_AT_ONCE
 
 _T = TypeVar("_T")
 _NEWEST_SITE = "SELECT value FROM shop_settings WHERE name = 'site' ORDER BY \"row\" DESC LIMIT 1"
+ROWS_AT_ONCE = 500
+"""Rows that are written by one statement, where the database can bind so many values; with more
+it does not get faster, measured. [-]"""
 LEAST_ID = 6
 """Characters of an id that must be typed; assumption: fewer are typed by mistake."""
 
@@ -49,16 +55,19 @@ class Transactions:
         new_id: Callable[[], str],
     ) -> None:
         self.path = path
-        self._connection = connection
+        self._open = connection
         self._database = database_of(connection)
         self._clock = clock
         self._new_id = new_id
         self._writes: bool | None = None
         self._depth = 0
+        self._behind: Behind | None = None
+        self._is_undivided = False
+        self._is_torn = False
         self._by: str | None = None
         self._site: str | None = None
         self._latest: datetime | None = None
-        self._ledger = Ledger(connection)
+        self._ledger = Ledger(lambda: self._connection, connection.dialect)
 
     def __enter__(self) -> Self:
         return self
@@ -74,7 +83,15 @@ class Transactions:
     def close(self) -> None:
         """Close the file or the connection; a second time does nothing."""
         with suppress(Exception):
-            self._connection.close()
+            self._open.close()
+
+    @property
+    def _connection(self) -> Connection:
+        """The connection, once nothing is written through it beside the program."""
+        if self._behind is not None:
+            with translated():
+                self._behind.wait()
+        return self._open
 
     def now(self) -> datetime:
         """Return the time that rows are recorded at. [UTC]"""
@@ -131,6 +148,30 @@ class Transactions:
             yield
 
     @contextmanager
+    def undivided(self) -> Iterator[None]:
+        """Let what is written in here stand or fall with the whole transaction around it.
+
+        Rows are then written while the program makes the next ones ready, and what is wrong with
+        them may be raised by whatever uses the store next. Nor does the database put aside what
+        would take one part back. Whoever catches what went wrong cannot keep the rest: the
+        transaction is refused at its end.
+        """
+        if not self._writes or self._depth:
+            raise RuntimeError("it stands right in the outermost block that writes, and in no part")
+        # Before anything is under way, so that nobody has to wait for it.
+        self._write_long_ledger()
+        if self._behind is None:
+            self._behind = Behind(self._open.exec_driver_sql)
+        self._is_undivided = True
+        try:
+            yield
+        except BaseException:
+            self._is_torn = True
+            raise
+        finally:
+            self._is_undivided = False
+
+    @contextmanager
     def _outermost(self, *, writes: bool) -> Iterator[None]:
         with translated():
             self._connection.execution_options(readonly=not writes)
@@ -140,6 +181,8 @@ class Transactions:
             with translated():
                 need_same_schema(self._connection, self.path)
             yield
+            if self._is_torn:
+                raise RuntimeError("what belongs together was not all written: nothing is kept")
             with translated():
                 if writes:
                     self._ledger.write()
@@ -152,13 +195,21 @@ class Transactions:
             with translated(keeping=writes):
                 begun.commit()
         except BaseException:
+            self._write_no_more()
             self._give_up(begun)
             raise
         finally:
+            self._write_no_more()
             self._writes = None
             self._site = None
             self._latest = None
+            self._is_torn = False
             self._ledger.forget()
+
+    def _write_no_more(self) -> None:
+        if self._behind is not None:
+            self._behind.close()
+            self._behind = None
 
     def _give_up(self, begun: Transaction) -> None:
         """Roll back; what went wrong before is told, not what goes wrong here."""
@@ -167,10 +218,13 @@ class Transactions:
         # After a commit that failed the database may still be in the transaction, and after a
         # fault of the disk it has rolled back by itself.
         with suppress(Exception):
-            self._database.end_transaction(self._connection)
+            self._database.end_transaction(self._open)
 
     @contextmanager
     def _part(self) -> Iterator[None]:
+        if self._is_undivided:
+            yield
+            return
         self._depth += 1
         name, mark = f"part_{self._depth}", self._ledger.mark()
         try:
@@ -187,7 +241,11 @@ class Transactions:
             self._say(f"RELEASE {name}")
         finally:
             self._depth -= 1
-        if not self._depth and self._ledger.is_long:
+        if not self._depth:
+            self._write_long_ledger()
+
+    def _write_long_ledger(self) -> None:
+        if self._ledger.is_long:
             with translated():
                 self._ledger.write()
 
@@ -239,9 +297,21 @@ class Transactions:
 
     def _write_rows(self, table: Table, rows: Sequence[tuple[Any, ...]]) -> None:
         """Write rows as they are to be stored: the values of ``Form.written``."""
+        form = form_of(table, self._dialect)
+        at_once = min(ROWS_AT_ONCE, self._values_at_once // len(form.written)) or 1
+        many = len(rows) // at_once * at_once if at_once > 1 else 0
+        for start in range(0, many, at_once):
+            values = tuple(chain.from_iterable(rows[start : start + at_once]))
+            self._run(form.writing(self._dialect, at_once), [values])
+        if rows[many:]:
+            self._run(form.writing(self._dialect), rows[many:])
+
+    def _run(self, statement: str, values: Sequence[tuple[Any, ...]]) -> None:
         with translated():
-            statement = form_of(table, self._dialect).writing(self._connection)
-            self._connection.exec_driver_sql(statement, rows)
+            if self._is_undivided and self._behind is not None:
+                self._behind.put(statement, values)
+            else:
+                self._connection.exec_driver_sql(statement, values)
 
     def _rewrite(self, table: Table, key: str, row: Mapping[str, Any]) -> None:
         """Put a whole row in the place of the one with the same key that is no evidence."""
@@ -262,16 +332,29 @@ class Transactions:
     def _record(self, table: Table, rows: Iterable[Mapping[str, Any]]) -> None:
         """Append evidence: each row with place, time and person, and an id where it has none."""
         with self.writing():
-            stamp = {
-                "site": self._at_site(),
-                "recorded_at": self._moment(),
-                "recorded_by": self._by,
-            }
-            named = ({**row, "id": row.get("id") or self.new_id(), **stamp} for row in rows)
-            with translated():
-                sealed = list(self._ledger.seal(table, named))
-            if sealed:
-                self._write_rows(table, sealed)
+            form, stamp = form_of(table, self._dialect), self._stamp()
+            self._append(
+                table,
+                (
+                    form.sealed_values({**row, "id": row.get("id") or self.new_id(), **stamp})
+                    for row in rows
+                ),
+            )
+
+    def _append(self, table: Table, sealed: Iterable[tuple[list[Any], str]]) -> None:
+        """Append evidence that has been sealed with its stamp, within a transaction."""
+        with translated():
+            chained = self._ledger.chained(table, sealed)
+            while page := list(islice(chained, ROWS_AT_ONCE)):
+                self._write_rows(table, page)
+
+    def _stamp(self) -> dict[str, Any]:
+        """Return place, time and person of rows that are recorded now."""
+        return {
+            "site": self._at_site(),
+            "recorded_at": self._moment(),
+            "recorded_by": self._by,
+        }
 
     def _moment(self) -> datetime:
         """Return the time to record at."""
@@ -283,7 +366,11 @@ class Transactions:
 
     @property
     def _dialect(self) -> Dialect:
-        return self._connection.dialect
+        return self._open.dialect
+
+    @cached_property
+    def _values_at_once(self) -> int:
+        return self._database.values_at_once(self._open)
 
     def _at_site(self) -> str:
         if self._site is None:

@@ -14,13 +14,19 @@ from brakelog.intake.finding_row import FindingRow, finding_entry
 from brakelog.intake.fitting_row import FittingRow
 from brakelog.intake.gauge_row import GaugeRow
 from brakelog.intake.limit_row import LimitRow, TorqueRow
-from brakelog.intake.reading_row import ReadingRow, check_alone, row_entries
+from brakelog.intake.reading_row import (
+    BesideSaid,
+    ReadingRow,
+    VisitSaid,
+    check_alone,
+    row_entries,
+)
 from brakelog.intake.rows import Row
 from brakelog.intake.vehicle_row import VehicleRow
 from brakelog.intake.words import parse_unit
 from brakelog.lengths import LengthUnit
 from brakelog.record.reading import ReadingSet
-from brakelog.record.vehicle import Vehicle
+from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.store.store import Store
 from brakelog.workshop.alike import Alike
@@ -52,18 +58,18 @@ class Clerk:
     _vehicles: dict[str, Vehicle] = field(default_factory=dict)
     _visits: dict[str, list[Visit]] = field(default_factory=dict)
     """By the id of the vehicle."""
-    _meant: dict[tuple[str, date, str], Visit] = field(default_factory=dict)
-    """By vehicle, day and odometer as listed."""
+    _meant: dict[VisitSaid | tuple[str, date, str], Visit] = field(default_factory=dict)
+    """By what rows of one visit share, and by vehicle, day and odometer as listed."""
     _contexts: dict[str, Context] = field(default_factory=dict)
     _new_visits: list[Visit] = field(default_factory=list)
     _new_sets: list[ReadingSet] = field(default_factory=list)
-    _checked: dict[tuple[object, ...], Alike] = field(default_factory=dict)
-    """What was checked already, by the brakes and by what a row says beside its values."""
+    _checked: dict[tuple[tuple[AxleBrake, ...], BesideSaid], Alike] = field(default_factory=dict)
+    """What was checked already, by the brakes and by what rows share beside their values."""
     _unit: LengthUnit | None = None
 
     def look_up(self, rows: Sequence[Row]) -> None:
         """Look up together what rows that are to be filed need: their vehicles and the visits."""
-        names = dict.fromkeys(row.vehicle for row in rows if isinstance(row, ReadingRow))
+        names = dict.fromkeys(row.visit.vehicle for row in rows if isinstance(row, ReadingRow))
         found = self.store.vehicles_tagged(
             name for name in names if _key(name) not in self._vehicles
         )
@@ -114,11 +120,12 @@ class Clerk:
             self._checked.clear()
 
     def _reading(self, row: ReadingRow) -> str:
-        said = _beside(row)
+        said, beside = row.visit, row.beside
+        says_more = bool(said.odometer_out or said.complaint)
         try:
-            vehicle = self._vehicle(row.vehicle)
+            vehicle = self._vehicle(said.vehicle)
             context = self._context(vehicle)
-            like = self._checked.get((vehicle.brakes, said)) if said else None
+            like = None if says_more else self._checked.get((vehicle.brakes, beside))
             values = check_values(like.quantity, row.tokens, like.unit) if like else []
             entries = () if like else row_entries(row, context)
         except (InvalidInput, NotFound):
@@ -126,28 +133,28 @@ class Clerk:
             check_alone(row)
             raise
         if like:
-            visit = self._visit_to_be(vehicle, row)
+            visit = self._visit_to_be(vehicle, said)
             one = like.one(self.store.new_id(), visit.id, values)
             self._new_sets.append(one)
             return one.id
         match entries:
-            case (ReadingEntry() as entry,) if not row.odometer_out and not row.complaint:
-                visit = self._visit_to_be(vehicle, row)
+            case (ReadingEntry() as entry,) if not says_more:
+                visit = self._visit_to_be(vehicle, said)
                 id = self.store.new_id()
                 one = reading_set(entry, id, visit.id, context, self.person_id)
                 self._new_sets.append(one)
-                if said and len(self._checked) < COMBINATIONS_KNOWN:
-                    unit = row.options.get("unit")
-                    self._checked[vehicle.brakes, said] = Alike.of(
+                if "again" not in beside.options and len(self._checked) < COMBINATIONS_KNOWN:
+                    unit = beside.options.get("unit")
+                    self._checked[vehicle.brakes, beside] = Alike.of(
                         one,
                         parse_unit(unit) if unit else unit_without_word(entry.gauge, context),
                     )
                 return id
         typed = VisitTyped(
-            day=row.day,
-            odometer=row.odometer,
-            odometer_out=row.odometer_out,
-            complaint=row.complaint,
+            day=said.day,
+            odometer=said.odometer,
+            odometer_out=said.odometer_out,
+            complaint=said.complaint,
         )
         filed = self._file(vehicle, typed, entries, context)
         return filed.reading_sets[0].id if filed.reading_sets else filed.visit.id
@@ -184,13 +191,19 @@ class Clerk:
         self._meant.clear()
         return open_visit(self.store, vehicle, typed, person_id=self.person_id)
 
-    def _visit_to_be(self, vehicle: Vehicle, row: ReadingRow) -> Visit:
+    def _visit_to_be(self, vehicle: Vehicle, said: VisitSaid) -> Visit:
         """Return a visit that is on file, or will be before anything of it is."""
-        said = (vehicle.id, row.day, row.odometer)
         if said in self._meant:
             return self._meant[said]
-        check_day(row.day, self.today)
-        typed = VisitTyped(day=row.day, odometer=row.odometer)
+        listed = (vehicle.id, said.day, said.odometer)
+        if listed not in self._meant:
+            self._meant[listed] = self._visit_listed(vehicle, said)
+        self._meant[said] = self._meant[listed]
+        return self._meant[said]
+
+    def _visit_listed(self, vehicle: Vehicle, said: VisitSaid) -> Visit:
+        check_day(said.day, self.today)
+        typed = VisitTyped(day=said.day, odometer=said.odometer)
         if vehicle.id not in self._visits:
             self._visits[vehicle.id] = self.store.visits_of(vehicle.id)
         known = self._visits[vehicle.id]
@@ -198,7 +211,6 @@ class Clerk:
         if visit not in known:
             known.append(visit)
             self._new_visits.append(visit)
-        self._meant[said] = visit
         return visit
 
     def _vehicle(self, name: str) -> Vehicle:
@@ -216,15 +228,6 @@ class Clerk:
                 else replace(any_other, brakes=vehicle.brakes)
             )
         return self._contexts[vehicle.id]
-
-
-def _beside(row: ReadingRow) -> tuple[object, ...] | None:
-    """Return what a row says beside its visit and values; None where it says more than that."""
-    if row.quantity is None or row.looked_over or row.odometer_out or row.complaint:
-        return None
-    if "again" in row.options:
-        return None
-    return (row.corner, row.quantity, row.stage, tuple(row.options.items()))
 
 
 def _key(name: str) -> str:

@@ -75,8 +75,9 @@ def import_sheet(
                     problems.append(Problem(source=row.source, message=f"{error}{hint}"))
             if len(problems) >= MOST_PROBLEMS:
                 break
-            clerk.write()
-            store.remember_imports(remembered)
+            with store.undivided():
+                clerk.write()
+                store.remember_imports(remembered, are_new=True)
         if problems:
             raise bad_input(sorted(problems, key=_line_of), name, "nothing was imported")
     return Imported(kind=found, added=added, already=count - added)

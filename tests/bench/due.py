@@ -108,9 +108,8 @@ def fill(store: Store, count: int) -> None:
                 if table is vehicle_identities:
                     store._insert(table, rows[table])
                 else:
-                    sealed = list(store._ledger.seal(table, rows[table]))
-                    form = form_of(table, store._connection.dialect)
-                    store._connection.exec_driver_sql(form.writing(store._connection), sealed)
+                    form = form_of(table, store._dialect)
+                    store._append(table, map(form.sealed_values, rows[table]))
 
 
 def _vehicle(

@@ -164,8 +164,8 @@ def test_column_names_are_read_in_either_case_with_blanks_or_dashes() -> None:
     row = one(text)
 
     assert isinstance(row, ReadingRow)
-    assert row.options == {"zero": "-0.01"}
-    assert row.looked_over
+    assert row.beside.options == {"zero": "-0.01"}
+    assert row.beside.looked_over
 
 
 def test_all_problems_of_all_rows_with_their_lines() -> None:
@@ -362,7 +362,11 @@ def test_reading_with_every_column() -> None:
     row = one(text.replace(",M1,", ",none,").replace(",-0.01,", ",'-0.01,"))
 
     assert isinstance(row, ReadingRow)
-    assert (row.odometer, row.odometer_out, row.complaint) == ("62400", "62405", "grinds")
+    assert (row.visit.odometer, row.visit.odometer_out, row.visit.complaint) == (
+        "62400",
+        "62405",
+        "grinds",
+    )
     entry, looked_over = row_entries(row, MM)
     assert isinstance(entry, ReadingEntry)
     assert entry.values_nm == (31_000,)
@@ -397,7 +401,7 @@ def test_a_row_that_only_says_looked_over() -> None:
     row = one(f"{READING_HEAD},looked_over\nWEND,2026-03-02,62400,LF,,,yes\n")
 
     assert isinstance(row, ReadingRow)
-    assert row_entries(row, MM) == (LookedOver(source="test.csv:2", corner=row.corner),)
+    assert row_entries(row, MM) == (LookedOver(source="test.csv:2", corner=row.beside.corner),)
     assert reading_entry(row, MM) is None
 
 

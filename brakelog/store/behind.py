@@ -1,0 +1,74 @@
+"""Rows that go into the database while the program makes the next ones ready."""
+
+from __future__ import annotations
+
+import sys
+from collections import deque
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import Any
+
+MOST_WAITING = 8
+"""Statements that wait for their turn; assumption: so many hold a few megabytes of rows. [-]"""
+TURN_S = 0.001
+"""How long the program works on before the other one, which has come back from the database, gets
+the interpreter. With the usual 5 ms it waits longer for each statement than the statement takes,
+measured. [s]"""
+
+
+class Behind:
+    """Runs statements one after another beside the program, in the order in which they came.
+
+    The database works without the interpreter, so that both go on at once. Whoever wants to use
+    the connection for anything else waits first: it is never used by two at a time.
+
+    Parameters
+    ----------
+    run : callable
+        Runs one statement with its values.
+    """
+
+    def __init__(self, run: Callable[[str, Sequence[Any]], object]) -> None:
+        self._run = run
+        self._turn_s = sys.getswitchinterval()
+        sys.setswitchinterval(min(TURN_S, self._turn_s))
+        self._worker = ThreadPoolExecutor(1, thread_name_prefix="rows")
+        self._waiting: deque[Future[None]] = deque()
+        self._failed: BaseException | None = None
+
+    def put(self, statement: str, values: Sequence[Any]) -> None:
+        """Hand over a statement; waits where too many do already, and raises as ``wait`` does."""
+        while len(self._waiting) >= MOST_WAITING:
+            self._next()
+        self._waiting.append(self._worker.submit(self._guarded, statement, values))
+
+    def wait(self) -> None:
+        """Wait until everything has been run; raises what the first one raised that failed.
+
+        It is raised again whenever something is wanted later: what came behind it was not run.
+        """
+        while self._waiting:
+            self._next()
+        if self._failed is not None:
+            raise self._failed
+
+    def close(self) -> None:
+        """Run no more; what is being run just now comes to its end. A second time does nothing."""
+        self._worker.shutdown(wait=True, cancel_futures=True)
+        self._waiting.clear()
+        sys.setswitchinterval(self._turn_s)
+
+    def _next(self) -> None:
+        self._waiting[0].result()
+        self._waiting.popleft()
+
+    def _guarded(self, statement: str, values: Sequence[Any]) -> None:
+        # After some faults the database has given the transaction up by itself, and whatever
+        # came next would be kept without one.
+        if self._failed is not None:
+            return
+        try:
+            self._run(statement, values)
+        except BaseException as error:
+            self._failed = error
+            raise
