@@ -59,7 +59,7 @@ class _Plan(NamedTuple):
 def _plan(kind: type) -> _Plan:
     shared = getattr(kind, "SHARED", {})
     names = tuple(sorted(name for name in _names(kind) if name not in ("source", *shared)))
-    every = (*names, *(name for part in shared.values() for name in sorted(_names(part))))
+    every = (*names, *(name for part in shared.values() for name in _sorted_names(part)))
     return _Plan(
         names=names,
         values_of=_values_getter(names),
@@ -78,7 +78,7 @@ def _values_getter(names: tuple[str, ...]) -> Callable[[object], tuple[object, .
 @lru_cache(maxsize=1_024)
 def _shared_pieces(part: object) -> list[str]:
     """Return the pieces of what rows share, by name; each such thing equals only itself."""
-    names = tuple(sorted(_names(part.__class__)))
+    names = _sorted_names(part.__class__)
     return _pieces(names, _values_getter(names)(part))
 
 
@@ -140,6 +140,10 @@ _MAKERS: Mapping[type, Callable[[str, Any], str]] = {
 
 def _any_piece(name: str, value: object) -> str:
     return _text(_filled({name: value}))[1:-1]
+
+
+def _sorted_names(kind: type) -> tuple[str, ...]:
+    return tuple(sorted(_names(kind)))
 
 
 @cache

@@ -68,10 +68,12 @@ class Ledger:
             become neighbours in its chain.
         """
         form = form_of(table, self._dialect)
-        places = [(name, form.sealed.index(name)) for name in _told_by(table)]
+        names = tuple(_told_by(table))
+        told_by = [form.sealed.index(name) for name in names]
         for values, checksum in sealed:
-            told = {name: values[place] for name, place in places}
-            yield (*values, checksum, *self._linked(table, told, checksum))
+            told = dict(zip(names, map(values.__getitem__, told_by), strict=True))
+            values += (checksum, *self._linked(table, told, checksum))
+            yield tuple(values)
 
     def link(self, table: Table, stored: dict[str, Any], checksum: str) -> dict[str, Any]:
         """Return a row as it is stored with its seal and its place at the end of the chain."""
@@ -154,9 +156,11 @@ class Ledger:
     def _write_tallies(self) -> None:
         added: dict[str, dict[str, list[int]]] = defaultdict(dict)
         for kind, owner, checksum in self._entries:
-            so_far = added[kind].setdefault(owner, [0, 0])
+            owners = added[kind]
+            if (so_far := owners.get(owner)) is None:
+                so_far = owners[owner] = [0, 0]
             so_far[0] += 1
-            so_far[1] = add_totals(so_far[1], int(checksum, 16))
+            so_far[1] += int(checksum, 16)
         self._entries.clear()
         for kind, owners in added.items():
             self.add(kind, owners)
@@ -166,8 +170,8 @@ class Ledger:
         kept = {owner: (count, total) for owner, count, total in self._tallies(kind, owners)}
         written = []
         for owner, (count, total) in owners.items():
-            before, so_far = kept.get(owner, (0, "0"))
-            total_there = add_totals(total, total_from(so_far))
+            before, there = kept.get(owner, (0, "0"))
+            total_there = add_totals(total, total_from(there))
             written.append((kind, owner, before + count, total_text(total_there)))
         if written:
             self._reach().exec_driver_sql(

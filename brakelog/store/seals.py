@@ -199,18 +199,23 @@ class Pattern:
     """
 
     def __init__(self, form: Form, row: Mapping[str, Any], varying: Sequence[str]) -> None:
-        self._form = form
-        self._places = tuple(form.sealed.index(name) for name in varying)
+        places = [form.sealed.index(name) for name in varying]
         pieces = [
-            (None, "") if place in self._places else form.piece(place, row.get(name))
+            (None, "") if place in places else form.piece(place, row.get(name))
             for place, name in enumerate(form.sealed)
         ]
         self._values = [value for value, _ in pieces]
-        said = [form.beginning, *(text for _, text in pieces), "]"]
         # What does not vary between two columns that do is one text.
-        edges = [0, *(place + 1 for place in sorted(self._places)), len(said)]
-        self._between = ["".join(said[start:end]) for start, end in pairwise(edges)]
-        self._order = sorted(range(len(varying)), key=self._places.__getitem__)
+        said = [form.beginning, *(text for _, text in pieces), "]"]
+        edges = [0, *(place + 1 for place in sorted(places)), len(said)]
+        self._first, *between = ("".join(said[start:end]) for start, end in pairwise(edges))
+        order = sorted(range(len(varying)), key=places.__getitem__)
+        self._steps = tuple(
+            (number, places[number], text) for number, text in zip(order, between, strict=True)
+        )
+        """Of each column that varies, as the columns are sorted: which it is among those that do,
+        its place in the row, and what stands behind it in what is summed."""
+        self._piece = form.piece
 
     def sealed_values(self, varied: Sequence[Any]) -> tuple[list[Any], str]:
         """Return the same as ``Form.sealed_values`` for the whole row.
@@ -225,14 +230,11 @@ class Pattern:
         InvalidInput
             As ``Form.sealed_values`` does.
         """
-        values = self._values.copy()
-        parts = [self._between[0]]
-        for number, between in zip(self._order, self._between[1:], strict=True):
-            place = self._places[number]
-            values[place], text = self._form.piece(place, varied[number])
-            parts.append(text)
-            parts.append(between)
-        return values, hashlib.sha256("".join(parts).encode()).hexdigest()
+        values, said = self._values.copy(), self._first
+        for number, place, behind in self._steps:
+            values[place], text = self._piece(place, varied[number])
+            said += text + behind
+        return values, hashlib.sha256(said.encode()).hexdigest()
 
 
 def form_of(of: Table, dialect: Dialect) -> Form:

@@ -36,7 +36,7 @@ from brakelog.store.statements import VALUES_AT_ONCE
 
 _T = TypeVar("_T")
 _NEWEST_SITE = "SELECT value FROM shop_settings WHERE name = 'site' ORDER BY \"row\" DESC LIMIT 1"
-ROWS_AT_ONCE = 500
+ROWS_AT_ONCE = 1_000
 """Rows that are written by one statement, where the database can bind so many values; with more
 it does not get faster, measured. [-]"""
 LEAST_ID = 6

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
 from tests.unit.store_examples import a_vehicle, fill
 
@@ -73,6 +74,33 @@ with open_store(path) as store:
     assert first.exit_code == 7
 """
 
+BEHIND = """
+import resource, signal, sys
+from pathlib import Path
+from brakelog.errors import StoreError
+from brakelog.store.opening import open_store
+from tests.unit.store_examples import a_set, a_visit
+
+path = Path(sys.argv[1])
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+hard = resource.getrlimit(resource.RLIMIT_FSIZE)[1]
+with open_store(path) as store:
+    # A cache of one page, so that the fault comes long before the commit.
+    store._connection.connection.cursor().execute("PRAGMA cache_size = 1")
+    resource.setrlimit(resource.RLIMIT_FSIZE, (path.stat().st_size + 600_000, hard))
+    try:
+        with store.writing(), store.undivided():
+            store.add_visit(a_visit("b"))
+            for page in range(5):
+                store.add_reading_sets([a_set(f"s{page}-{n}", "b") for n in range(2_000)])
+        print("acknowledged")
+    except StoreError as error:
+        print("error", error.exit_code)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (hard, hard))
+    store.add_visit(a_visit("after"))
+    print(*[visit.id for visit in store.visits_of("v1")])
+"""
+
 READ_ONLY = """
 import os, sys
 from pathlib import Path
@@ -128,6 +156,17 @@ def test_full_disk_loses_nothing_that_was_acknowledged(path: Path) -> None:
     with open_store(path) as store:
         assert [visit.id for visit in store.visits_of("v1")] == acknowledged
         assert len(store.reading_sets_of_vehicle("v1")) == len(acknowledged) - 1
+
+
+def test_disk_that_gets_full_beside_the_program_leaves_nothing_of_the_transaction(
+    path: Path,
+) -> None:
+    done = run(BEHIND, path)
+
+    assert done.stdout.splitlines() == ["error 7", "after"]
+    assert check_store(path).faults == ()
+    with open_store(path) as store:
+        assert store.reading_sets_of_vehicle("v1") == []
 
 
 def test_fault_that_was_ignored_is_not_acknowledged_at_the_end(path: Path) -> None:

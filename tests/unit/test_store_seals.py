@@ -13,14 +13,18 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sqlalchemy.dialects import sqlite
 
 from brakelog.errors import Conflict, NotFound
+from brakelog.record.quantity import Quantity
+from brakelog.record.reading import Datum
 from brakelog.store.address import Address
 from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store, upgrade_store
 from brakelog.store.owners import OWNERS
+from brakelog.store.seals import Pattern, form_of
 from brakelog.store.store import Store
-from brakelog.store.tables import EVIDENCE
+from brakelog.store.tables import EVIDENCE, reading_sets
 from tests.places import place, rows_of
 from tests.unit.store_examples import (
     a_gauge,
@@ -122,6 +126,40 @@ def test_keys_of_imported_rows_have_no_seals_and_are_tallied_by_the_kind_of_thei
     assert kept == {
         kind: (len(some), f"{sum(some) % (1 << 256):064x}") for kind, some in seals.items()
     }
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    same=st.fixed_dictionaries(
+        {
+            "quantity": st.sampled_from(Quantity),
+            "datum": st.sampled_from([None, *Datum]),
+            "again_nm": st.none() | st.integers(0, 10**9),
+            "again_typed": st.text(alphabet='27.4 "\\ä', max_size=5),
+            "bearing_checked": st.sampled_from([None, True, False]),
+        }
+    ),
+    rows=st.lists(
+        st.tuples(
+            st.text(min_size=1, alphabet='ab"\\é\u2028'),
+            st.text(min_size=1, alphabet="v0"),
+            st.lists(st.none() | st.integers(-(10**9), 10**9), min_size=1, max_size=4).map(tuple),
+            st.lists(st.text(alphabet='1,. "é', max_size=3), max_size=3).map(tuple),
+        ),
+        min_size=1,
+        max_size=4,
+    ),
+)
+def test_rows_that_say_the_same_but_for_some_columns_have_the_seals_of_whole_rows(
+    same: dict[str, Any], rows: list[tuple[Any, ...]]
+) -> None:
+    varying = ("id", "visit_id", "values_nm", "typed")
+    form = form_of(reading_sets, sqlite.dialect())
+    pattern = Pattern(form, {"id": "not looked at", **same}, varying)
+
+    for row in rows:
+        whole = {**same, **dict(zip(varying, row, strict=True))}
+        assert pattern.sealed_values(row) == form.sealed_values(whole)
 
 
 def test_import_that_fails_leaves_no_trace_in_the_tallies(path: Address, store: Store) -> None:
