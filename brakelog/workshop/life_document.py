@@ -17,8 +17,9 @@ from brakelog.wear.history import history_of
 from brakelog.wear.life import PartLife, Reading, Start
 
 Json: TypeAlias = Any
-LAYOUT = "2"
-"""Raised when the text of part lives or outlooks changes its form, so that all are made again."""
+LAYOUT = "3"
+"""Raised when the text of part lives or outlooks changes its form, or what is learned from them its
+method, so that all are made again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

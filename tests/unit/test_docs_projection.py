@@ -14,7 +14,7 @@ from brakelog.metrology.uncertainty import (
 )
 from brakelog.rules.dating import MOST_DAYS
 from brakelog.wear import usage
-from brakelog.wear.bulk.learning import ENOUGH_OF_A_KIND
+from brakelog.wear.bulk.learning import ENOUGH_OF_A_KIND, UNLIKE
 from brakelog.wear.bulk.population import LIVES_BEFORE, LOG_SD_RANGE, SPREAD_LIVES_BEFORE
 from brakelog.wear.experience import (
     ENOUGH_LIVES,
@@ -55,6 +55,7 @@ FIGURES = {
     "range that a learned c is held in": "{:g} to {:g} thousand km".format(*PROCESS_C_RANGE),
     "a reading is pulled in from": f"{OUTLIER_Z:g} standard deviations",
     "a class or model stands by itself from": f"{ENOUGH_OF_A_KIND:g} lives",
+    "fewer are believed where they wear faster by": f"{UNLIKE:.4f} standard errors",
     "what was believed before counts, in the rate": f"{LIVES_BEFORE:g} life",
     "what was believed before counts, in the spread": f"{SPREAD_LIVES_BEFORE:g} lives",
     "range that a learned spread is held in": "{:g} to {:g}".format(*LOG_SD_RANGE),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 
 import numpy as np
 import pytest
@@ -10,11 +11,14 @@ import pytest
 from brakelog.wear.bulk.backtest import BackTest, Tried, back_test, widened
 from brakelog.wear.bulk.grouping import grouping_of
 from brakelog.wear.bulk.hits import HitRate
-from brakelog.wear.bulk.learning import Learned, learn
+from brakelog.wear.bulk.learning import ENOUGH_OF_A_KIND, Learned, learn
 from brakelog.wear.bulk.lives import lives_of
 from brakelog.wear.experience import Experience, WearKind
 from brakelog.wear.experiences import Experiences, Group, group_of
 from brakelog.wear.history import History, Visit
+from brakelog.wear.life import PartLife, nominal_start
+from brakelog.wear.projecting import project
+from brakelog.wear.projection import Projection, Refusal
 
 GENERAL = math.log(8.0 / 55.0)
 FRONT = Group(kind=WearKind.FRONT_LINING, axle=1)
@@ -65,12 +69,69 @@ def test_a_class_with_enough_lives_has_its_own_experience() -> None:
     assert of[front("light")].process_c == of[FRONT].process_c
 
 
-def test_a_class_with_few_lives_gets_that_of_all_classes() -> None:
-    found = taught((front("light"), linings(30, 0.08)), (front("van"), linings(8, 0.2)))
+@pytest.mark.parametrize("median_rate", [0.02, 0.06, 0.081])
+def test_a_class_with_few_lives_that_do_not_wear_faster_gets_that_of_all_classes(
+    median_rate: float,
+) -> None:
+    found = taught((front("light"), linings(30, 0.08)), (front("van"), linings(8, median_rate)))
     experiences = found.experiences
 
     assert front("van") not in experiences.by_group
     assert experiences.of(front("van"), new_mm=11.0, limit_mm=3.0) == experiences.by_group[FRONT]
+
+
+@pytest.mark.parametrize("count", [2, 3, 8])
+def test_few_lives_that_wear_faster_than_chance_explains_are_believed(count: int) -> None:
+    found = taught(
+        (front("light"), linings(60, 0.08)), (front("light", "Larch 2"), linings(count, 0.3))
+    )
+    of = found.experiences.by_group
+    group = front("light", "Larch 2")
+    other = found.experiences.of(front("light", "Elm"), new_mm=11.0, limit_mm=3.0)
+
+    assert rate(of[group]) > 1.5 * rate(other)
+    assert of[group].lives_behind < ENOUGH_OF_A_KIND
+    assert other == of[front("light")]
+
+
+def test_a_new_part_of_a_model_that_wears_faster_is_promised_nothing_that_others_reached() -> None:
+    model = front("light", "Larch 2")
+    life = PartLife(
+        kind=WearKind.FRONT_LINING,
+        grows=False,
+        start=nominal_start(WearKind.FRONT_LINING, odometer_mm=0, size_nm=11_000_000),
+        readings=(),
+        limit_nm=3_000_000,
+        new_nm=11_000_000,
+        is_out=False,
+        as_of=date(2026, 11, 20),
+        as_of_odometer_mm=0,
+    )
+    alike = taught((front("light"), linings(60, 0.08)))
+    faster = taught((front("light"), linings(60, 0.08)), (model, linings(3, 0.3)))
+
+    def told(by: Learned) -> Projection:
+        return project(life, by.experiences.of(model, new_mm=11.0, limit_mm=3.0))
+
+    assert told(alike).at_least_mm
+    assert told(faster).refusal is Refusal.NO_READING
+    assert told(faster).at_least_mm is None
+
+
+def test_of_models_that_wear_alike_about_one_in_ten_is_taken_for_a_faster_one() -> None:
+    dice = np.random.default_rng(20261128)
+    models = [front("light", f"model {number}") for number in range(400)]
+    lives = [
+        (
+            model,
+            [each for rate in 0.1 * np.exp(0.4 * dice.normal(size=4)) for each in linings(1, rate)],
+        )
+        for model in models
+    ]
+    found = taught(*lives)
+    own = sum(model in found.experiences.by_group for model in models)
+
+    assert 0.05 < own / len(models) < 0.15
 
 
 def test_a_model_learns_from_its_class_and_a_class_from_all() -> None:

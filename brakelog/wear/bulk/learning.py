@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from brakelog.wear.bulk.grouping import Grouping, evenly
 from brakelog.wear.bulk.likelihood import rate_likelihoods
 from brakelog.wear.bulk.lives import Bools, Counts, Floats, Lives
 from brakelog.wear.bulk.moments import SETTLED, Moments, medians
-from brakelog.wear.bulk.population import Populations, populations, seen_in
+from brakelog.wear.bulk.population import LIVES_BEFORE, Populations, populations, seen_in
 from brakelog.wear.bulk.process import process_constants
 from brakelog.wear.experience import LOG_SD, PROCESS_C, Experience, WearKind
 from brakelog.wear.experiences import Experiences, Group
@@ -33,6 +34,16 @@ ENOUGH_OF_A_KIND = 10.0
 """Effective lives from which a class of vehicles or a model has an experience of its own. [-]
 
 Assumption: with fewer, the wider group knows better.
+"""
+
+UNLIKE = 1.2815515655446004
+"""Standard errors by which the few lives of a class or model must wear faster than the wider group
+does to be believed all the same. [-]
+
+The quantile of the normal distribution for one in ten, as of every bound that is stated: a wider
+group that these parts do not belong to would promise them too much. Assumption: one group in ten
+that is like the others is taken for one that is not, and its parts are then looked at too early.
+Whether it wears slower is not asked: to believe that costs safety.
 """
 
 MOST_LIVES = 5_000
@@ -105,6 +116,11 @@ def learn(
     From wide groups to narrow ones, each starting from what the wider one believes. The variance
     of a life's rate is taken at the rate of its group, never at its own: a life that seemed slow
     would look certain, and pull the group down.
+
+    A class or model has an experience of its own from ``ENOUGH_OF_A_KIND`` lives, and with fewer
+    where they wear faster than the wider group by more than chance explains. With fewer than
+    ``ENOUGH_LIVES`` it then does not stand alone: a part without a rate of its own is told so,
+    and gets no distance that others have reached.
     """
     is_told = _has_driven(lives)
     if not is_told.all():
@@ -133,15 +149,36 @@ def learn(
         least = ENOUGH_OF_A_KIND if depth else 0.0
         for place, group in enumerate(groups):
             believed[group] = before[place]
-            if found.lives_behind[place] > least:
+            lives_behind = float(found.lives_behind[place])
+            log_rate = float(found.log_rate[place])
+            if lives_behind > least or _wears_faster(before[place], log_rate, lives_behind):
                 believed[group] = own[group] = Experience(
-                    log_rate=float(found.log_rate[place]),
+                    log_rate=log_rate,
                     log_sd=float(found.log_sd[place]),
                     process_c=float(constants[place]),
-                    lives_behind=float(found.lives_behind[place]),
+                    lives_behind=lives_behind,
                     source=source_of(group),
                 )
     return Learned(experiences=Experiences(by_group=own), counts=counts)
+
+
+def _wears_faster(above: Experience, log_rate: float, lives_behind: float) -> bool:
+    """Whether a group wears faster than the wider one by more than chance explains.
+
+    Parameters
+    ----------
+    above
+        What is believed of the wider group.
+    log_rate
+        Logarithm of the median rate, the group's own lives joined with what is believed above.
+    lives_behind
+        Effective number of its own lives. [-]
+    """
+    if lives_behind <= 0.0:
+        return False
+    # Joining has pulled the lives' own median towards the one above by the weight of that.
+    faster = (log_rate - above.log_rate) * (LIVES_BEFORE + lives_behind) / lives_behind
+    return faster > UNLIKE * above.log_sd / math.sqrt(lives_behind)
 
 
 def source_of(group: Group) -> str:
