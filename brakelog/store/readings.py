@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
-from operator import attrgetter, itemgetter
-from typing import Any
+from operator import itemgetter
+from typing import Any, NamedTuple
 
 from sqlalchemy import exists, select
 
@@ -22,10 +22,19 @@ from brakelog.store.visits import Visits, visit_ids_of
 _COLUMNS = tuple(reading_sets.c[name] for name in field_names(ReadingSet))
 _reading_set = noun_maker(ReadingSet)
 """Makes one of a row that was read by ``_COLUMNS``."""
-_VARYING = ("id", "visit_id", "values_nm", "typed")
-"""The columns in which every set says something of its own."""
-_varied = attrgetter(*_VARYING)
-_said_alike = attrgetter(*(name for name in field_names(ReadingSet) if name not in _VARYING))
+
+
+class SetLike(NamedTuple):
+    """A new reading set that says the same as another one but for what stands here."""
+
+    like: ReadingSet
+    id: str
+    visit_id: str
+    values_nm: tuple[int | None, ...]
+    typed: tuple[str, ...]
+
+
+_VARYING = SetLike._fields[1:]
 
 
 class Readings(Visits):
@@ -106,7 +115,7 @@ class Readings(Visits):
         """Return the id that a text is the beginning of; see ``_full_id``."""
         return self._full_id(reading_sets.c.id, text, "reading set")
 
-    def add_reading_sets(self, new: Sequence[ReadingSet]) -> None:
+    def add_reading_sets(self, new: Sequence[ReadingSet | SetLike]) -> None:
         """Put readings on file: all of them or none.
 
         Raises
@@ -115,24 +124,35 @@ class Readings(Visits):
             Where a visit is not on file.
         Conflict
             Where a visit is void, a gauge is not on file, or a set claims to correct another.
+        InvalidInput
+            Where a value has no text, or a text no value.
         """
-        if any(one.corrects is not None for one in new):
+        wholes = {id(each): each for each in map(_whole, new)}
+        if any(each.corrects is not None for each in wholes.values()):
             raise Conflict("a set that corrects another is an amendment", hint="brakelog amend")
         with self.writing():
             self._need_live_visits(one.visit_id for one in new)
             self._append(reading_sets, self._sealed_sets(new))
 
-    def _sealed_sets(self, new: Sequence[ReadingSet]) -> Iterator[tuple[list[Any], str]]:
-        """Yield the values and the seal of each; of thousands most say the same as others do."""
+    def _sealed_sets(self, new: Sequence[ReadingSet | SetLike]) -> Iterator[tuple[list[Any], str]]:
+        """Yield the values and the seal of each; what many say alike is made ready once."""
         form, stamp = form_of(reading_sets, self._dialect), self._stamp()
-        patterns: dict[tuple[Any, ...], Pattern] = {}
+        patterns: dict[int, Pattern] = {}
         for one in new:
-            _need_texts_for_values(one)
-            said = _said_alike(one)
-            pattern = patterns.get(said)
+            if len(one.values_nm) != len(one.typed):
+                raise InvalidInput(
+                    f"{len(one.values_nm)} values with {len(one.typed)} texts: "
+                    "each value has its text"
+                )
+            if isinstance(one, ReadingSet):
+                yield form.sealed_values({**_row(one), **stamp})
+                continue
+            like = one.like
+            pattern = patterns.get(id(like))
             if pattern is None:
-                pattern = patterns[said] = Pattern(form, {**_row(one), **stamp}, _VARYING)
-            yield pattern.sealed_values(_varied(one))
+                row = {**_row(like), **stamp}
+                pattern = patterns[id(like)] = Pattern(form, row, _VARYING)
+            yield pattern.sealed_values(one[1:])
 
     def amend_set(self, old_id: str, new: ReadingSet, reason: str) -> None:
         """Put a set in the place of another, which is kept.
@@ -154,7 +174,7 @@ class Readings(Visits):
                 )
             if new.corrects not in (None, old_id):
                 raise Conflict("the amendment names another set as the one it corrects")
-            self._record(reading_sets, [_row(replace(new, corrects=old_id))])
+            self._append(reading_sets, self._sealed_sets([replace(new, corrects=old_id)]))
             self._correct("amend", old_id, reason, replacement_id=new.id)
 
     def void_set(self, id: str, reason: str) -> None:
@@ -228,15 +248,11 @@ class Readings(Visits):
         return one
 
 
-def _need_texts_for_values(one: ReadingSet) -> None:
-    if len(one.values_nm) != len(one.typed):
-        raise InvalidInput(
-            f"{len(one.values_nm)} values with {len(one.typed)} texts: each value has its text"
-        )
+def _whole(one: ReadingSet | SetLike) -> ReadingSet:
+    return one if isinstance(one, ReadingSet) else one.like
 
 
 def _row(one: ReadingSet) -> dict[str, Any]:
-    _need_texts_for_values(one)
     return {
         "id": one.id,
         "visit_id": one.visit_id,

@@ -28,6 +28,7 @@ from brakelog.lengths import LengthUnit
 from brakelog.record.reading import ReadingSet
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
+from brakelog.store.readings import SetLike
 from brakelog.store.store import Store
 from brakelog.workshop.alike import Alike
 from brakelog.workshop.bay import Filed, context_of, file_entries, reading_set
@@ -62,7 +63,7 @@ class Clerk:
     """By what rows of one visit share, and by vehicle, day and odometer as listed."""
     _contexts: dict[str, Context] = field(default_factory=dict)
     _new_visits: list[Visit] = field(default_factory=list)
-    _new_sets: list[ReadingSet] = field(default_factory=list)
+    _new_sets: list[ReadingSet | SetLike] = field(default_factory=list)
     _checked: dict[tuple[tuple[AxleBrake, ...], BesideSaid], Alike] = field(default_factory=dict)
     """What was checked already, by the brakes and by what rows share beside their values."""
     _unit: LengthUnit | None = None
@@ -126,17 +127,18 @@ class Clerk:
             vehicle = self._vehicle(said.vehicle)
             context = self._context(vehicle)
             like = None if says_more else self._checked.get((vehicle.brakes, beside))
-            values = check_values(like.quantity, row.tokens, like.unit) if like else []
-            entries = () if like else row_entries(row, context)
+            if like:
+                values = check_values(like.quantity, row.tokens, like.unit)
+                visit = self._visit_to_be(vehicle, said)
+                another = like.another(self.store.new_id(), visit.id, values)
+                if another:
+                    self._new_sets.append(another)
+                    return another.id
+            entries = row_entries(row, context)
         except (InvalidInput, NotFound):
             # What is wrong with the row alone comes first.
             check_alone(row)
             raise
-        if like:
-            visit = self._visit_to_be(vehicle, said)
-            one = like.one(self.store.new_id(), visit.id, values)
-            self._new_sets.append(one)
-            return one.id
         match entries:
             case (ReadingEntry() as entry,) if not says_more:
                 visit = self._visit_to_be(vehicle, said)
@@ -145,9 +147,9 @@ class Clerk:
                 self._new_sets.append(one)
                 if "again" not in beside.options and len(self._checked) < COMBINATIONS_KNOWN:
                     unit = beside.options.get("unit")
-                    self._checked[vehicle.brakes, beside] = Alike.of(
-                        one,
-                        parse_unit(unit) if unit else unit_without_word(entry.gauge, context),
+                    self._checked[vehicle.brakes, beside] = Alike(
+                        one=one,
+                        unit=parse_unit(unit) if unit else unit_without_word(entry.gauge, context),
                     )
                 return id
         typed = VisitTyped(

@@ -8,13 +8,13 @@ import io
 import json
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import fields, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
-from brakelog.errors import BadSheet
+from brakelog.errors import BadSheet, Conflict, InvalidInput
 from brakelog.lengths import LengthUnit
 from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.quantity import Quantity
@@ -22,12 +22,12 @@ from brakelog.record.reading import ReadingSet
 from brakelog.store.address import Address
 from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
+from brakelog.store.readings import SetLike
 from brakelog.store.store import Store
-from brakelog.workshop.alike import Alike
 from brakelog.workshop.collecting import seldom_collected
 from brakelog.workshop.importing import Imported, import_sheet
 from tests.places import place, rows_of
-from tests.unit.store_examples import a_set, a_vehicle, counted_ids, ticking_clock
+from tests.unit.store_examples import a_set, a_vehicle, a_visit, counted_ids, ticking_clock
 
 TODAY = date(2026, 11, 20)
 HEAD = (
@@ -178,15 +178,41 @@ def test_a_row_like_one_that_was_good_is_refused_on_a_brake_that_has_no_such_par
     assert problem.message.startswith("LR has no rotor thickness")
 
 
-def test_one_reading_set_like_another_has_all_of_it_but_visit_and_values() -> None:
+def test_one_reading_set_like_another_has_all_of_it_but_visit_and_values(store: Store) -> None:
     one = a_set("s1", tips=Tips.FLAT, temperature_dc=310, zero_error_nm=-10_000, lip=True)
-    like = Alike.of(one, LengthUnit.MM).one("s2", "b", [None])
+    like = SetLike(one, "s2", "b", (None, 27_400_000), ("", "27.4"))
+    store.add_visit(a_visit())
+    store.add_visit(a_visit("b"))
+    store.add_reading_sets([one, like])
 
-    assert like == replace(
-        one, id="s2", visit_id="b", values_nm=(None,), typed=("",), unit=LengthUnit.MM
+    first, second = store.reading_sets_of_vehicle("v1")
+    assert second == replace(
+        first, id="s2", visit_id="b", values_nm=(None, 27_400_000), typed=("", "27.4")
     )
-    assert like.measured_nm == ()
-    assert all(hasattr(like, each.name) for each in fields(ReadingSet))
+
+
+def test_values_without_texts_are_refused_in_one_set_like_another_too(store: Store) -> None:
+    store.add_visit(a_visit())
+    like = SetLike(a_set("s1"), "s2", "a", (27_400_000, 27_300_000), ("27.4",))
+    with pytest.raises(InvalidInput, match="2 values with 1 texts"):
+        store.add_reading_sets([like])
+    with pytest.raises(Conflict, match="amendment"):
+        store.add_reading_sets([like._replace(like=a_set("s1", corrects="s0"), typed=("a", "b"))])
+
+    assert readings_of(store) == []
+
+
+def test_a_row_that_says_another_unit_is_not_taken_for_one_like_those_before(store: Store) -> None:
+    row = 'Reed,2026-03-02,62400,,,LF,rotor,"{}",,,none,,,\n'
+    put_in(store, HEAD + "".join(map(row.format, ("27.4mm", "1.0791 in", "27.3 mm", "27.2mm"))))
+
+    found = [(each.unit, each.typed) for each in readings_of(store)]
+    assert found == [
+        (LengthUnit.MM, ("27.4mm",)),
+        (LengthUnit.INCH, ("1.0791 in",)),
+        (LengthUnit.MM, ("27.3 mm",)),
+        (LengthUnit.MM, ("27.2mm",)),
+    ]
 
 
 def test_the_interpreter_collects_as_before_once_an_import_has_failed() -> None:
