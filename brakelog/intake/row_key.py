@@ -70,9 +70,10 @@ def _plan(kind: type) -> _Plan:
 
 def _values_getter(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
     """Return what gets the values of some fields, also where they are one or none."""
-    if len(names) > 1:
-        return attrgetter(*names)
-    return lambda row: tuple(getattr(row, name) for name in names)
+    if not names:
+        return lambda row: ()
+    get = attrgetter(*names)
+    return get if len(names) > 1 else lambda row: (get(row),)
 
 
 @lru_cache(maxsize=1_024)
