@@ -12,7 +12,7 @@ from brakelog.record.shop import Shop
 from brakelog.rules.due import DueList, Wanted
 from brakelog.store.address import ServerAddress
 from brakelog.workshop.due import due_list
-from brakelog.workshop.fleet import WORKERS, refresh
+from brakelog.workshop.fleet import refresh
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +31,7 @@ def due_of_sites(
     today: date,
     *,
     wait_s: float,
-    processes: int = WORKERS,
+    processes: int,
     told: Callable[[str, int, int], None],
 ) -> Iterator[SiteDue]:
     """Yield the due list of every site, in the order of the sites.

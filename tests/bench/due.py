@@ -43,7 +43,7 @@ from brakelog.store.tables import (
     visits,
 )
 from brakelog.workshop.due import due_list
-from brakelog.workshop.fleet import refresh
+from brakelog.workshop.fleet import refresh, workers
 
 KM = 1_000_000
 AT = datetime(2026, 11, 1, tzinfo=UTC)
@@ -279,7 +279,10 @@ def main() -> None:
     print(f"{count} vehicles, {rows} rows, {listed} listed; fetching alone {fetch_s:.1f} s")
     print(f"first list / only fetching: {first_s / fetch_s:.2f} (aim 3)")
     print(f"nothing changed / first list: {again_s / first_s:.3f} (aim 0.1)")
-    print(f"most memory: {mine:.0f} MB, and {theirs:.0f} MB in each process beside it (aim 1000)")
+    print(
+        f"most memory: {mine:.0f} MB, and {theirs:.0f} MB in each of {workers()} processes"
+        " beside it (aim 1000 for all)"
+    )
 
 
 if __name__ == "__main__":
