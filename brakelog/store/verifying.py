@@ -247,7 +247,8 @@ class Look:
         for statement, values in values_in(
             self._connection, f'{beginning} {also} "{owner}"', owners
         ):
-            yield from self._connection.exec_driver_sql(statement, values)
+            # All at once: one by one they take three times as long, and these are not many.
+            yield from self._connection.exec_driver_sql(statement, values).all()
 
 
 def tallies_of(kind: str) -> str:
