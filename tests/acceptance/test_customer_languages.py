@@ -353,17 +353,22 @@ def test_a_sentence_outside_of_the_catalogue_would_be_noticed() -> None:
     assert left_over(iter([said, "RF Quill 12 mm"]), ["Quill"]) == {"left", "front", "RF", "mm"}
 
 
+@pytest.fixture(scope="module")
+def shop(request: pytest.FixtureRequest) -> Workshop:
+    """One of the shops above, which outlives the test: asked for within it, it would not."""
+    found: Workshop = request.getfixturevalue(request.param)
+    return found
+
+
 @pytest.mark.parametrize(
-    "shop_of",
+    "shop",
     [
         *("sallow", "brisk", "stuck", "gate", "two_cars", "repaired", "declined"),
         pytest.param("demo", marks=pytest.mark.file),
     ],
+    indirect=True,
 )
-def test_no_sentence_of_a_page_stands_outside_of_the_catalogue(
-    shop_of: str, request: pytest.FixtureRequest
-) -> None:
-    shop: Workshop = request.getfixturevalue(shop_of)
+def test_no_sentence_of_a_page_stands_outside_of_the_catalogue(shop: Workshop) -> None:
     lang, told = strange(), 0
     with open_store(shop.store) as store:
         for case in cases_in(store):
@@ -380,13 +385,12 @@ def test_no_sentence_of_a_page_stands_outside_of_the_catalogue(
     assert told
 
 
-@pytest.mark.parametrize("shop_of", ["sallow", "two_cars"])
+@pytest.mark.parametrize("shop", ["sallow", "two_cars"], indirect=True)
 def test_no_sentence_of_a_note_stands_outside_of_the_catalogue(
-    shop_of: str, request: pytest.FixtureRequest, tmp_path: Path
+    shop: Workshop, tmp_path: Path
 ) -> None:
-    shop: Workshop = request.getfixturevalue(shop_of).copy(tmp_path)
     today = date(2026, 3, 1)
-    with open_store(shop.store) as store:
+    with open_store(shop.copy(tmp_path).store) as store:
         refresh(store, lambda *_: None)
         found = list(every_reminder(store, Span(until=date(2031, 1, 1), within_mm=None), today))
         assert found
@@ -404,10 +408,10 @@ def test_no_sentence_of_a_note_stands_outside_of_the_catalogue(
             assert left_over(iter([reminder_text(note)]), list(filter(None, data))) == set()
 
 
-@pytest.fixture
-def declined(two_cars: Workshop, tmp_path: Path) -> Workshop:
+@pytest.fixture(scope="module")
+def declined(two_cars: Workshop, tmp_path_factory: pytest.TempPathFactory) -> Workshop:
     """The dangerous car, worked on and not finished, with what it needs declined."""
-    shop = two_cars.copy(tmp_path)
+    shop = two_cars.copy(tmp_path_factory.mktemp("declined"))
     shop.fits("WORN", "RF", "pads", "--size", "11.0 mm")
     shop.does("decline", "WORN", "LF pads", *finish_case.SIGNED)
     return shop
