@@ -42,6 +42,9 @@ VEHICLES_KNOWN = 2_000
 together. What was forgotten is read again. [-]"""
 VEHICLES_AT_ONCE = 400
 """Vehicles whose visits are read by one statement, which binds each of them twice. [-]"""
+VISITS_MEANT = 10_000
+"""Ways to say which visit is meant that are kept in mind; in a sheet that lists the rows of one
+visit far from each other each row is another. [-]"""
 COMBINATIONS_KNOWN = 4_096
 """Things said beside values that are kept in mind; a shop's sheets have some hundred. [-]"""
 
@@ -115,6 +118,8 @@ class Clerk:
         if self._new_sets:
             self.store.add_reading_sets(self._new_sets)
             self._new_sets = []
+        if len(self._meant) > VISITS_MEANT:
+            self._meant.clear()
         if len(self._vehicles) > VEHICLES_KNOWN:
             for known in (self._vehicles, self._visits, self._contexts, self._meant):
                 known.clear()

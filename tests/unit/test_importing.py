@@ -9,7 +9,7 @@ import json
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -24,6 +24,8 @@ from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
 from brakelog.store.readings import SetLike
 from brakelog.store.store import Store
+from brakelog.workshop import clerk, importing
+from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
 from brakelog.workshop.importing import Imported, import_sheet
 from tests.places import place, rows_of
@@ -222,3 +224,33 @@ def test_the_interpreter_collects_as_before_once_an_import_has_failed() -> None:
         raise ZeroDivisionError
 
     assert gc.get_threshold() == before
+
+
+def test_rows_of_one_visit_far_from_each_other_meet_in_it_and_fill_no_memory(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 10)
+    monkeypatch.setattr(clerk, "VISITS_MEANT", 12)
+    kept: list[int] = []
+    write = Clerk.write
+
+    def written(self: Clerk) -> None:
+        write(self)
+        kept.append(len(self._meant))
+
+    monkeypatch.setattr(Clerk, "write", written)
+    # More visits than the reader of the sheet keeps in mind, in the same order for each corner.
+    days = [date(2024, 1, 1) + timedelta(days=number) for number in range(300)]
+    rows = [
+        f"Reed,{day},{62_400 + number},,,{corner},rotor,27.4,,mm,,,,\n"
+        for corner in ("LF", "RF", "LF")
+        for number, day in enumerate(days)
+    ]
+    rows[600:] = [row.replace("27.4", "27.39") for row in rows[600:]]
+    put_in(store, HEAD + "".join(rows))
+
+    visits = store.visits_of("v1")
+    assert [visit.day for visit in visits] == days
+    assert all(len(store.reading_sets_of_visit(visit.id)) == 3 for visit in visits[::50])
+    assert len(readings_of(store)) == 900
+    assert max(kept) <= 12
