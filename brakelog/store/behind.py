@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import threading
 from collections import deque
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -35,6 +36,9 @@ class Behind:
         self._worker = ThreadPoolExecutor(1, thread_name_prefix="rows")
         self._waiting: deque[Future[None]] = deque()
         self._failed: BaseException | None = None
+        self._busy = threading.Lock()
+        """Held while a statement is run."""
+        self._is_closed = False
 
     def put(self, statement: str, values: Sequence[Any]) -> None:
         """Hand over a statement; waits where too many do already, and raises as ``wait`` does."""
@@ -53,8 +57,21 @@ class Behind:
             raise self._failed
 
     def close(self) -> None:
-        """Run no more; what is being run just now comes to its end. A second time does nothing."""
-        self._worker.shutdown(wait=True, cancel_futures=True)
+        """Run no more; what is being run just now comes to its end. A second time does nothing.
+
+        Not even somebody who interrupts the program again gets past that: a statement that is
+        still run when the transaction has been taken back would be kept without one.
+        """
+        self._is_closed = True
+        while True:
+            try:
+                # To join a thread is no way to wait here: where that is interrupted, this library
+                # takes the thread for ended.
+                self._worker.shutdown(wait=False, cancel_futures=True)
+                with self._busy:
+                    break
+            except KeyboardInterrupt:
+                continue
         self._waiting.clear()
         sys.setswitchinterval(self._turn_s)
 
@@ -63,12 +80,13 @@ class Behind:
         self._waiting.popleft()
 
     def _guarded(self, statement: str, values: Sequence[Any]) -> None:
-        # After some faults the database has given the transaction up by itself, and whatever
-        # came next would be kept without one.
-        if self._failed is not None:
-            return
-        try:
-            self._run(statement, values)
-        except BaseException as error:
-            self._failed = error
-            raise
+        with self._busy:
+            # After some faults the database has given the transaction up by itself, and whatever
+            # came next would be kept without one.
+            if self._is_closed or self._failed is not None:
+                return
+            try:
+                self._run(statement, values)
+            except BaseException as error:
+                self._failed = error
+                raise

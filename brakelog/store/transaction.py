@@ -82,6 +82,7 @@ class Transactions:
 
     def close(self) -> None:
         """Close the file or the connection; a second time does nothing."""
+        self._write_no_more()
         with suppress(Exception):
             self._open.close()
 

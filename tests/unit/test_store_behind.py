@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import threading
 from collections.abc import Iterator, Sequence
@@ -95,6 +96,7 @@ def test_what_waits_is_dropped_at_the_end_and_the_interpreter_is_as_before() -> 
         behind.put(statement, ())
     assert sys.getswitchinterval() < before
     run.begun.wait()
+    (worker,) = (each for each in threading.enumerate() if each.name.startswith("rows"))
     last = behind._waiting[-1]
     closing = threading.Thread(target=behind.close)
     closing.start()
@@ -102,10 +104,34 @@ def test_what_waits_is_dropped_at_the_end_and_the_interpreter_is_as_before() -> 
         last.result()
     run.go.set()
     closing.join()
+    worker.join()
 
     assert run.ran == ["first"]
     assert sys.getswitchinterval() == before
-    assert not [each for each in threading.enumerate() if each.name.startswith("rows")]
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_kill"), reason="signals are those of POSIX")
+def test_whoever_interrupts_again_waits_for_the_statement_that_is_run_all_the_same() -> None:
+    run = _Run()
+    behind = Behind(run)
+    run.go.clear()
+    for statement in ("first", "second"):
+        behind.put(statement, ())
+    run.begun.wait()
+    last = behind._waiting[-1]
+
+    def interrupt_then_let_go() -> None:
+        with suppress(CancelledError):
+            last.result()
+        signal.pthread_kill(threading.main_thread().ident or 0, signal.SIGINT)
+        run.go.set()
+
+    impatient = threading.Thread(target=interrupt_then_let_go)
+    impatient.start()
+    behind.close()
+
+    assert run.ran == ["first"]
+    impatient.join()
 
 
 def test_rows_written_beside_the_program_are_those_written_one_by_one(
