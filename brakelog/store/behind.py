@@ -7,6 +7,7 @@ import threading
 from collections import deque
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
 from typing import Any
 
 MOST_WAITING = 8
@@ -27,10 +28,15 @@ class Behind:
     ----------
     run : callable
         Runs one statement with its values.
+    interrupt : callable
+        Makes the database give up what is run just now, if anything is.
     """
 
-    def __init__(self, run: Callable[[str, Sequence[Any]], object]) -> None:
+    def __init__(
+        self, run: Callable[[str, Sequence[Any]], object], interrupt: Callable[[], object]
+    ) -> None:
         self._run = run
+        self._interrupt = interrupt
         self._turn_s = sys.getswitchinterval()
         sys.setswitchinterval(min(TURN_S, self._turn_s))
         self._worker = ThreadPoolExecutor(1, thread_name_prefix="rows")
@@ -57,7 +63,7 @@ class Behind:
             raise self._failed
 
     def close(self) -> None:
-        """Run no more; what is being run just now comes to its end. A second time does nothing.
+        """Run no more, and give up what is being run just now. A second time does nothing.
 
         Not even somebody who interrupts the program again gets past that: a statement that is
         still run when the transaction has been taken back would be kept without one.
@@ -68,6 +74,10 @@ class Behind:
                 # To join a thread is no way to wait here: where that is interrupted, this library
                 # takes the thread for ended.
                 self._worker.shutdown(wait=False, cancel_futures=True)
+                if self._busy.locked():
+                    # A server may wait for somebody else's lock for as long as it likes.
+                    with suppress(Exception):
+                        self._interrupt()
                 with self._busy:
                     break
             except KeyboardInterrupt:

@@ -83,6 +83,12 @@ class Sqlite:
         if self.is_in_transaction(connection):
             connection.connection.rollback()
 
+    def interrupt(self, connection: Connection) -> None:
+        """Interrupt what is run; the transaction may be rolled back by that."""
+        driver = connection.connection.driver_connection
+        assert isinstance(driver, sqlite3.Connection)
+        driver.interrupt()
+
     def values_at_once(self, connection: Connection) -> int:
         """Return what the library was built with."""
         driver = connection.connection.driver_connection

@@ -22,6 +22,9 @@ class Database(Protocol):
     def end_transaction(self, connection: Connection) -> None:
         """Roll back what the driver is still in, if anything."""
 
+    def interrupt(self, connection: Connection) -> None:
+        """Make the database give up the statement that another thread runs, if one does."""
+
     def values_at_once(self, connection: Connection) -> int:
         """Return how many values one statement can bind that writes many rows; 0: a row each."""
 

@@ -101,6 +101,11 @@ class Postgres:
         if self.is_going(connection):
             connection.connection.rollback()
 
+    def interrupt(self, connection: Connection) -> None:
+        """Ask the server to cancel what it does for this connection."""
+        driver: Any = connection.connection.driver_connection
+        driver.cancel()
+
     def values_at_once(self, connection: Connection) -> int:
         """Return none: the driver sends many rows together by itself."""
         return 0

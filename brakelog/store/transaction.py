@@ -157,12 +157,14 @@ class Transactions:
         would take one part back. Whoever catches what went wrong cannot keep the rest: the
         transaction is refused at its end.
         """
-        if not self._writes or self._depth:
+        if not self._writes or self._depth or self._is_undivided:
             raise RuntimeError("it stands right in the outermost block that writes, and in no part")
         # Before anything is under way, so that nobody has to wait for it.
         self._write_long_ledger()
         if self._behind is None:
-            self._behind = Behind(self._open.exec_driver_sql)
+            self._behind = Behind(
+                self._open.exec_driver_sql, lambda: self._database.interrupt(self._open)
+            )
         self._is_undivided = True
         try:
             yield
@@ -204,7 +206,7 @@ class Transactions:
             self._writes = None
             self._site = None
             self._latest = None
-            self._is_torn = False
+            self._is_undivided = self._is_torn = False
             self._ledger.forget()
 
     def _write_no_more(self) -> None:
@@ -224,7 +226,11 @@ class Transactions:
     @contextmanager
     def _part(self) -> Iterator[None]:
         if self._is_undivided:
-            yield
+            try:
+                yield
+            except BaseException:
+                self._is_torn = True
+                raise
             return
         self._depth += 1
         name, mark = f"part_{self._depth}", self._ledger.mark()

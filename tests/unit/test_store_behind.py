@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from brakelog.errors import Conflict
+from brakelog.errors import Conflict, InvalidInput
 from brakelog.store.address import Address
 from brakelog.store.behind import MOST_WAITING, Behind
 from brakelog.store.checking import check_store
@@ -45,9 +45,13 @@ class _Run:
 
     def __init__(self) -> None:
         self.ran: list[str] = []
+        self.interrupted = 0
         self.begun = threading.Event()
         self.go = threading.Event()
         self.go.set()
+
+    def interrupt(self) -> None:
+        self.interrupted += 1
 
     def __call__(self, statement: str, values: Sequence[Any]) -> None:
         self.begun.set()
@@ -59,7 +63,7 @@ class _Run:
 
 def test_statements_are_run_in_the_order_in_which_they_came() -> None:
     run = _Run()
-    behind = Behind(run)
+    behind = Behind(run, run.interrupt)
     wanted = [str(number) for number in range(10 * MOST_WAITING)]
     for statement in wanted:
         behind.put(statement, ())
@@ -71,7 +75,7 @@ def test_statements_are_run_in_the_order_in_which_they_came() -> None:
 
 def test_behind_one_that_failed_nothing_is_run_any_more_and_that_is_said_again() -> None:
     run = _Run()
-    behind = Behind(run)
+    behind = Behind(run, run.interrupt)
     run.go.clear()
     for statement in ("good", "bad", "never"):
         behind.put(statement, ())
@@ -90,7 +94,7 @@ def test_behind_one_that_failed_nothing_is_run_any_more_and_that_is_said_again()
 def test_what_waits_is_dropped_at_the_end_and_the_interpreter_is_as_before() -> None:
     before = sys.getswitchinterval()
     run = _Run()
-    behind = Behind(run)
+    behind = Behind(run, run.interrupt)
     run.go.clear()
     for statement in ("first", "second", "third"):
         behind.put(statement, ())
@@ -107,13 +111,14 @@ def test_what_waits_is_dropped_at_the_end_and_the_interpreter_is_as_before() -> 
     worker.join()
 
     assert run.ran == ["first"]
+    assert run.interrupted == 1
     assert sys.getswitchinterval() == before
 
 
 @pytest.mark.skipif(not hasattr(signal, "pthread_kill"), reason="signals are those of POSIX")
 def test_whoever_interrupts_again_waits_for_the_statement_that_is_run_all_the_same() -> None:
     run = _Run()
-    behind = Behind(run)
+    behind = Behind(run, run.interrupt)
     run.go.clear()
     for statement in ("first", "second"):
         behind.put(statement, ())
@@ -200,6 +205,21 @@ def test_whoever_catches_what_went_wrong_cannot_keep_the_rest(store: Store, path
     with open_store(path) as other:
         assert other.visits_of("v1") == []
     store.add_visit(a_visit("c"))
+
+
+def test_whoever_catches_it_within_cannot_keep_the_rest_either(store: Store, path: Address) -> None:
+    def put_in() -> None:
+        with store.writing(), store.undivided():
+            store.add_visit(a_visit())
+            with suppress(InvalidInput):
+                store.add_reading_sets([a_set("s1"), a_set("s2", typed=("1", "2"))])
+
+    with pytest.raises(RuntimeError, match="nothing is kept"):
+        put_in()
+
+    with open_store(path) as other:
+        assert other.visits_of("v1") == []
+    assert check_store(path).faults == ()
 
 
 def test_interrupted_while_rows_are_written_leaves_nothing(store: Store, path: Address) -> None:

@@ -11,16 +11,16 @@ import pytest
 from brakelog.wear.bulk.backtest import BackTest, Tried, back_test, widened
 from brakelog.wear.bulk.grouping import grouping_of
 from brakelog.wear.bulk.hits import HitRate
-from brakelog.wear.bulk.learning import ENOUGH_OF_A_KIND, Learned, learn
+from brakelog.wear.bulk.learning import Learned, learn
 from brakelog.wear.bulk.lives import lives_of
 from brakelog.wear.experience import Experience, WearKind
 from brakelog.wear.experiences import Experiences, Group, group_of
 from brakelog.wear.history import History, Visit
-from brakelog.wear.life import PartLife, nominal_start
+from brakelog.wear.life import PartLife, Reading, nominal_start
 from brakelog.wear.projecting import project
-from brakelog.wear.projection import Projection, Refusal
 
 GENERAL = math.log(8.0 / 55.0)
+KM = 1_000_000
 FRONT = Group(kind=WearKind.FRONT_LINING, axle=1)
 
 
@@ -90,32 +90,46 @@ def test_few_lives_that_wear_faster_than_chance_explains_are_believed(count: int
     other = found.experiences.of(front("light", "Elm"), new_mm=11.0, limit_mm=3.0)
 
     assert rate(of[group]) > 1.5 * rate(other)
-    assert of[group].lives_behind < ENOUGH_OF_A_KIND
+    assert of[group].log_sd >= other.log_sd
+    assert of[group].lives_behind == other.lives_behind
     assert other == of[front("light")]
 
 
-def test_a_new_part_of_a_model_that_wears_faster_is_promised_nothing_that_others_reached() -> None:
+@pytest.mark.parametrize("size_nm", [None, 10_700_000, 9_600_000, 8_000_000, 6_000_000])
+@pytest.mark.parametrize("count", [2, 4, 9])
+def test_nothing_of_a_model_that_wears_faster_is_promised_later_than_of_its_class(
+    count: int, size_nm: int | None
+) -> None:
     model = front("light", "Larch 2")
+    reading = Reading(
+        odometer_mm=12_000 * KM,
+        value_nm=size_nm or 0,
+        sigma1_nm=200_000.0,
+        day=date(2026, 11, 20),
+    )
     life = PartLife(
         kind=WearKind.FRONT_LINING,
         grows=False,
         start=nominal_start(WearKind.FRONT_LINING, odometer_mm=0, size_nm=11_000_000),
-        readings=(),
+        readings=(reading,) if size_nm else (),
         limit_nm=3_000_000,
         new_nm=11_000_000,
         is_out=False,
         as_of=date(2026, 11, 20),
-        as_of_odometer_mm=0,
+        as_of_odometer_mm=12_000 * KM if size_nm else 0,
     )
-    alike = taught((front("light"), linings(60, 0.08)))
-    faster = taught((front("light"), linings(60, 0.08)), (model, linings(3, 0.3)))
+    usual = linings(60, 0.08, spread=0.4)
+    alike = taught((front("light"), usual))
+    faster = taught((front("light"), usual), (model, linings(count, 0.2)))
 
-    def told(by: Learned) -> Projection:
-        return project(life, by.experiences.of(model, new_mm=11.0, limit_mm=3.0))
+    def told(by: Learned) -> int | None:
+        return project(life, by.experiences.of(model, new_mm=11.0, limit_mm=3.0)).at_least_mm
 
-    assert told(alike).at_least_mm
-    assert told(faster).refusal is Refusal.NO_READING
-    assert told(faster).at_least_mm is None
+    assert model in faster.experiences.by_group
+    alike_mm, faster_mm = told(alike), told(faster)
+    assert alike_mm is not None
+    assert faster_mm is not None
+    assert faster_mm <= alike_mm
 
 
 def test_of_models_that_wear_alike_about_one_in_ten_is_taken_for_a_faster_one() -> None:

@@ -118,9 +118,8 @@ def learn(
     would look certain, and pull the group down.
 
     A class or model has an experience of its own from ``ENOUGH_OF_A_KIND`` lives, and with fewer
-    where they wear faster than the wider group by more than chance explains. With fewer than
-    ``ENOUGH_LIVES`` it then does not stand alone: a part without a rate of its own is told so,
-    and gets no distance that others have reached.
+    where they wear faster than the wider group by more than chance explains: then with a spread no
+    narrower than that of the wider group, so that nothing is promised later than by that.
     """
     is_told = _has_driven(lives)
     if not is_told.all():
@@ -150,15 +149,23 @@ def learn(
         for place, group in enumerate(groups):
             believed[group] = before[place]
             lives_behind = float(found.lives_behind[place])
-            log_rate = float(found.log_rate[place])
-            if lives_behind > least or _wears_faster(before[place], log_rate, lives_behind):
-                believed[group] = own[group] = Experience(
-                    log_rate=log_rate,
-                    log_sd=float(found.log_sd[place]),
-                    process_c=float(constants[place]),
-                    lives_behind=lives_behind,
-                    source=source_of(group),
-                )
+            log_rate, log_sd = float(found.log_rate[place]), float(found.log_sd[place])
+            if lives_behind <= least:
+                above = before[place]
+                if not _wears_faster(above, log_rate, lives_behind):
+                    continue
+                # A few tell that they wear faster, not that they are alike: with a narrower spread
+                # a part that wears faster still would be promised more than by the wider group.
+                # That group's lives stay behind it, and these are some of them.
+                log_sd = max(log_sd, above.log_sd)
+                lives_behind = max(lives_behind, above.lives_behind)
+            believed[group] = own[group] = Experience(
+                log_rate=log_rate,
+                log_sd=log_sd,
+                process_c=float(constants[place]),
+                lives_behind=lives_behind,
+                source=source_of(group),
+            )
     return Learned(experiences=Experiences(by_group=own), counts=counts)
 
 
