@@ -193,6 +193,20 @@ def test_one_reading_set_like_another_has_all_of_it_but_visit_and_values(store: 
     )
 
 
+def test_a_row_like_one_before_still_says_its_own_complaint_and_odometer_out(store: Store) -> None:
+    row = "Reed,{},{},{},{},LF,rotor,27.4,,mm,,,,\n"
+    put_in(
+        store,
+        HEAD
+        + row.format("2026-03-02", "62400", "", "")
+        + row.format("2026-07-02", "70400", "70412", "squeals"),
+    )
+
+    _, second = store.visits_of("v1")
+    assert second.complaint == "squeals"
+    assert second.odometer_out_text == "70412"
+
+
 def test_values_without_texts_are_refused_in_one_set_like_another_too(store: Store) -> None:
     store.add_visit(a_visit())
     like = SetLike(a_set("s1"), "s2", "a", (27_400_000, 27_300_000), ("27.4",))

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import event
 
 from brakelog.errors import Conflict, InvalidInput
 from brakelog.store.address import Address
@@ -235,6 +236,39 @@ def test_interrupted_while_rows_are_written_leaves_nothing(store: Store, path: A
     with open_store(path) as other:
         assert other.visits_of("v1") == []
     assert check_store(path).faults == ()
+
+
+def test_nothing_is_taken_back_before_the_last_statement_has_ended(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order: list[str] = []
+    close = Behind.close
+
+    def closed(self: Behind) -> None:
+        close(self)
+        order.append("closed")
+
+    monkeypatch.setattr(Behind, "close", closed)
+    event.listen(store._open, "rollback", lambda _: order.append("taken back"))
+
+    def put_in() -> None:
+        with store.writing(), store.undivided():
+            store.add_visit(a_visit())
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        put_in()
+
+    assert order[:2] == ["closed", "taken back"]
+
+
+def test_a_whole_within_a_whole_is_a_mistake_of_the_program(store: Store) -> None:
+    def nested() -> None:
+        with store.writing(), store.undivided(), store.undivided():
+            pass
+
+    with pytest.raises(RuntimeError, match="outermost"):
+        nested()
 
 
 def test_only_the_outermost_block_that_writes_can_be_undivided(store: Store) -> None:
