@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from sqlalchemy import select
+
 from brakelog.errors import Conflict
 from brakelog.store.faults import translated
 from brakelog.store.ledger import Ledger
@@ -19,6 +21,10 @@ from brakelog.store.transaction import Transactions
 
 class Imports(Transactions):
     """The keys of imported rows."""
+
+    def has_imports(self) -> bool:
+        """Tell whether any row was ever imported."""
+        return self._first(select(import_keys.c.key).limit(1)) is not None
 
     def known_import_keys(self, keys: Iterable[str]) -> set[str]:
         """Return those of the keys that were imported before."""

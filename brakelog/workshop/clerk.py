@@ -73,6 +73,7 @@ class Clerk:
 
     def look_up(self, rows: Sequence[Row]) -> None:
         """Look up together what rows that are to be filed need: their vehicles and the visits."""
+        self._forget_some()
         names = dict.fromkeys(row.visit.vehicle for row in rows if isinstance(row, ReadingRow))
         found = self.store.vehicles_tagged(
             name for name in names if _key(name) not in self._vehicles
@@ -111,16 +112,21 @@ class Clerk:
             self.store.add_sheet(name)
 
     def write(self) -> None:
-        """Write what waits, and forget what is too much to be kept in mind."""
+        """Write what waits."""
         if self._new_visits:
             self.store.add_visits(self._new_visits)
             self._new_visits = []
         if self._new_sets:
             self.store.add_reading_sets(self._new_sets)
             self._new_sets = []
+
+    def _forget_some(self) -> None:
+        """Forget what is too much to be kept in mind."""
         if len(self._meant) > VISITS_MEANT:
             self._meant.clear()
         if len(self._vehicles) > VEHICLES_KNOWN:
+            # What is forgotten is read again, and has to be there.
+            self.write()
             for known in (self._vehicles, self._visits, self._contexts, self._meant):
                 known.clear()
             self._checked.clear()

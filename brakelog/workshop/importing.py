@@ -14,6 +14,7 @@ from brakelog.intake.sheet import open_rows
 from brakelog.store.store import Store
 from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
+from brakelog.workshop.imported_keys import ImportedKeys
 
 ROWS_AT_ONCE = 2_000
 """Rows that are filed together; assumption: a few megabytes. [-]"""
@@ -57,29 +58,34 @@ def import_sheet(
         store.writing(by=person_id),
     ):
         clerk = Clerk(store=store, person_id=person_id, today=today)
+        keys = ImportedKeys(store=store)
         while page := tuple(islice(read, ROWS_AT_ONCE)):
             problems += (problem for each in page for problem in each.problems)
             rows = {each.key: each.row for each in page if each.row is not None}
-            known = store.known_import_keys(list(rows))
-            count += len(rows)
+            known = keys.known(rows)
+            count += sum(each.row is not None for each in page)
             added += len(rows) - len(known)
-            remembered: dict[str, tuple[str, str]] = {}
             clerk.look_up([row for key, row in rows.items() if key not in known])
+            # The page before is written only now, while this one is filed and the next one read:
+            # whoever looks something up waits for whatever is being written.
+            with store.undivided():
+                clerk.write()
+                keys.write_many()
             for key, row in rows.items():
                 if key in known:
                     continue
                 try:
-                    remembered[key] = (found, clerk.file(row))
+                    keys.remember(key, found, clerk.file(row))
                 except (InvalidInput, NotFound, Conflict) as error:
                     hint = f"; {error.hint}" if error.hint else ""
                     problems.append(Problem(source=row.source, message=f"{error}{hint}"))
             if len(problems) >= MOST_PROBLEMS:
                 break
-            with store.undivided():
-                clerk.write()
-                store.remember_imports(remembered, are_new=True)
         if problems:
             raise bad_input(sorted(problems, key=_line_of), name, "nothing was imported")
+        with store.undivided():
+            clerk.write()
+            keys.finish()
     return Imported(kind=found, added=added, already=count - added)
 
 

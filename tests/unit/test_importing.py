@@ -6,7 +6,7 @@ import gc
 import hashlib
 import io
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, timedelta
@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 
 from brakelog.errors import BadSheet, Conflict, InvalidInput
+from brakelog.intake import sheet
+from brakelog.intake.rows import Row
 from brakelog.lengths import LengthUnit
 from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.quantity import Quantity
@@ -24,7 +26,7 @@ from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
 from brakelog.store.readings import SetLike
 from brakelog.store.store import Store
-from brakelog.workshop import clerk, importing
+from brakelog.workshop import clerk, imported_keys, importing
 from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
 from brakelog.workshop.importing import Imported, import_sheet
@@ -246,13 +248,13 @@ def test_rows_of_one_visit_far_from_each_other_meet_in_it_and_fill_no_memory(
     monkeypatch.setattr(importing, "ROWS_AT_ONCE", 10)
     monkeypatch.setattr(clerk, "VISITS_MEANT", 12)
     kept: list[int] = []
-    write = Clerk.write
+    look_up = Clerk.look_up
 
-    def written(self: Clerk) -> None:
-        write(self)
+    def looked_up(self: Clerk, rows: Sequence[Row]) -> None:
+        look_up(self, rows)
         kept.append(len(self._meant))
 
-    monkeypatch.setattr(Clerk, "write", written)
+    monkeypatch.setattr(Clerk, "look_up", looked_up)
     # More visits than the reader of the sheet keeps in mind, in the same order for each corner.
     days = [date(2024, 1, 1) + timedelta(days=number) for number in range(300)]
     rows = [
@@ -268,3 +270,23 @@ def test_rows_of_one_visit_far_from_each_other_meet_in_it_and_fill_no_memory(
     assert all(len(store.reading_sets_of_visit(visit.id)) == 3 for visit in visits[::50])
     assert len(readings_of(store)) == 900
     assert max(kept) <= 12
+
+
+@pytest.mark.parametrize("waiting", [1, 7, 1_000])
+@pytest.mark.parametrize("before", [0, 5])
+def test_a_row_listed_twice_is_filed_once_wherever_its_key_is(
+    store: Store, monkeypatch: pytest.MonkeyPatch, waiting: int, before: int
+) -> None:
+    # The reader compares rows itself as long as it can; here it cannot.
+    monkeypatch.setattr(sheet, "ROWS_COMPARED", 0)
+    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 10)
+    monkeypatch.setattr(imported_keys, "KEYS_WAITING", waiting)
+    rows = [f"Reed,2026-03-02,62400,,,LF,rotor,27.{number:03d},,mm,,,,\n" for number in range(60)]
+    if before:
+        put_in(store, HEAD + "".join(rows[:before]))
+    again = [rows[3], rows[25], rows[58]]
+    found = put_in(store, HEAD + "".join([*rows[:30], *again[:2], *rows[30:], *again]))
+
+    assert (found.added, found.already) == (60 - before, before + 5)
+    assert len(readings_of(store)) == 60
+    assert put_in(store, HEAD + "".join(rows)).added == 0
