@@ -69,6 +69,10 @@ OPTION_OF = {
     "in_groove": "groove",
 }
 """The columns that say something beside the values, and their word in a typed line."""
+VISIT_COLUMNS = ("vehicle", "date", "odometer", "odometer_out", "complaint")
+"""The columns in which the rows of one visit say the same."""
+BESIDE_COLUMNS = ("corner", "quantity", "stage", "looked_over", *OPTION_OF)
+"""The columns in which a sheet says the same over and over, whatever was measured when."""
 _NAMES = ("gauge", "by")
 
 
@@ -96,9 +100,13 @@ class BesideSaid:
     looked_over: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(slots=True, kw_only=True, eq=False)
 class ReadingRow:
-    """One reading set of one visit as listed; names are not looked up yet."""
+    """One reading set of one visit as listed; names are not looked up yet.
+
+    Nobody changes one; it is not frozen because a sheet has millions, and that costs each of them
+    as much as reading its values.
+    """
 
     SHARED: ClassVar[Mapping[str, type]] = {"visit": VisitSaid, "beside": BesideSaid}
 
@@ -119,8 +127,8 @@ def read_reading(cells: Cells) -> ReadingRow:
 
 def read_unchecked(cells: Cells) -> ReadingRow:
     """Return the reading of one row whose values are checked when it is filed."""
-    visit = _known_visit(cells.texts_of(_VISIT)) or _visit(cells)
-    known = _known(cells.texts_of(_BESIDE))
+    visit = _known_visit(cells.texts_of(VISIT_COLUMNS)) or _visit(cells)
+    known = _known(cells.texts_of(BESIDE_COLUMNS))
     corner, quantity = (known.corner, known.quantity) if known else _where(cells)
     no_tokens: tuple[str, ...] = ()
     tokens = cells.maybe("values", split_values, no_tokens)
@@ -136,16 +144,10 @@ def read_unchecked(cells: Cells) -> ReadingRow:
     return row
 
 
-_VISIT = ("vehicle", "date", "odometer", "odometer_out", "complaint")
-"""The columns in which the rows of one visit say the same."""
-_BESIDE = ("corner", "quantity", "stage", "looked_over", *OPTION_OF)
-"""The columns in which a sheet says the same over and over, whatever was measured when."""
-
-
 @lru_cache(maxsize=VISITS_KNOWN)
 def _known_visit(texts: tuple[str | None, ...]) -> VisitSaid | None:
-    """Return what the cells of ``_VISIT`` say; None where something is wrong with one."""
-    cells = _cells_of(_VISIT, texts)
+    """Return what the cells of ``VISIT_COLUMNS`` say; None where something is wrong with one."""
+    cells = _cells_of(VISIT_COLUMNS, texts)
     found = _visit(cells)
     return None if cells.problems else found
 
@@ -166,8 +168,8 @@ def _cells_of(columns: tuple[str, ...], texts: tuple[str | None, ...]) -> Cells:
 
 @lru_cache(maxsize=WORDS_KNOWN)
 def _known(texts: tuple[str | None, ...]) -> BesideSaid | None:
-    """Return what the cells of ``_BESIDE`` say; None where something is wrong with one."""
-    cells = _cells_of(_BESIDE, texts)
+    """Return what the cells of ``BESIDE_COLUMNS`` say; None where something is wrong with one."""
+    cells = _cells_of(BESIDE_COLUMNS, texts)
     found = _beside(cells, *_where(cells))
     return None if cells.problems else found
 

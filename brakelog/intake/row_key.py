@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Collection, Mapping
+import re
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
 from functools import cache, lru_cache
 from json.encoder import encode_basestring_ascii as _quoted
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import Any, NamedTuple, cast
 
 from brakelog.lengths import TypedLength
@@ -24,6 +25,8 @@ _NAMES = frozenset({"vehicle", "tag", "sheet", "by", "gauge", "customer"})
 
 _EMPTY = frozenset({type(None), bool, str, tuple, dict})
 """The kinds of cells that say nothing where they are false; a number says that it is 0."""
+_PLAIN = re.compile(r"[0-9A-Za-z.,/+-]*", re.ASCII)
+"""Signs that stand for themselves in JSON, and no blanks."""
 _text = json.JSONEncoder(sort_keys=True, ensure_ascii=True, separators=(",", ":")).encode
 
 
@@ -38,7 +41,7 @@ def row_key(kind: str, row: Any) -> str:
     pieces = _pieces(plan.names, plan.values_of(row))
     for part in plan.parts_of(row):
         pieces += _shared_pieces(part)
-    content = ",".join(filter(None, map(pieces.__getitem__, plan.order)))
+    content = ",".join(filter(None, plan.sorted(pieces)))
     return hashlib.sha256(f"[{_quoted(kind)},{{{content}}}]".encode("ascii")).hexdigest()
 
 
@@ -50,9 +53,8 @@ class _Plan(NamedTuple):
     values_of: Callable[[object], tuple[object, ...]]
     parts_of: Callable[[object], tuple[object, ...]]
     """Gives what a row shares with others."""
-    order: tuple[int, ...]
-    """Where the fields, those of its own first and those of each part behind them, stand when all
-    are sorted by name."""
+    sorted: Callable[[Sequence[str]], tuple[str, ...]]
+    """Sorts by name what the fields say: those of its own first and those of each part behind."""
 
 
 @cache
@@ -64,16 +66,21 @@ def _plan(kind: type) -> _Plan:
         names=names,
         values_of=_values_getter(names),
         parts_of=_values_getter(tuple(shared)),
-        order=tuple(sorted(range(len(every)), key=every.__getitem__)),
+        sorted=_getter(itemgetter, sorted(range(len(every)), key=every.__getitem__)),
     )
 
 
 def _values_getter(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
-    """Return what gets the values of some fields, also where they are one or none."""
-    if not names:
+    """Return what gets the values of some fields."""
+    return _getter(attrgetter, names)
+
+
+def _getter(kind: Callable[..., Any], wanted: Sequence[Any]) -> Callable[[Any], tuple[Any, ...]]:
+    """Return what gets several things in one step, also where they are one or none."""
+    if not wanted:
         return lambda row: ()
-    get = attrgetter(*names)
-    return get if len(names) > 1 else lambda row: (get(row),)
+    get: Callable[[Any], Any] = kind(*wanted)
+    return get if len(wanted) > 1 else lambda row: (get(row),)
 
 
 @lru_cache(maxsize=1_024)
@@ -96,13 +103,22 @@ def _pieces(names: tuple[str, ...], values: tuple[object, ...]) -> list[str]:
 def _piece(name: str, value: object) -> str:
     """Return a field as it stands in the text, with its name; nothing where it is empty."""
     kind = type(value)
-    if kind is tuple and _are_texts(texts := cast(tuple[str, ...], value)):
-        return f'"{name}":[{",".join([_quoted(" ".join(each.split())) for each in texts])}]'
     if isinstance(value, (Enum, Corner, date)):
         return _known_piece(name, value)
     if kind is dict and _are_texts((said := cast(dict[str, str], value)).values()):
         return _known_mapping(name, tuple(said.items()))
     return _any_piece(name, value)
+
+
+def _tuple_piece(name: str, value: tuple[Any, ...]) -> str:
+    try:
+        is_plain = _PLAIN.fullmatch("".join(value))
+    except TypeError:
+        return _any_piece(name, value)
+    # Most values are numbers, which need no look at each of them.
+    said = value if is_plain else [_quoted(" ".join(each.split()))[1:-1] for each in value]
+    listed = '","'.join(said)
+    return f'"{name}":["{listed}"]'
 
 
 @lru_cache(maxsize=1_024)
@@ -131,6 +147,7 @@ def _known_mapping(name: str, items: tuple[tuple[str, str], ...]) -> str:
 
 _MAKERS: Mapping[type, Callable[[str, Any], str]] = {
     str: _text_piece,
+    tuple: _tuple_piece,
     Corner: _known_piece,
     date: _known_piece,
     Quantity: _known_piece,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
@@ -15,6 +15,7 @@ from brakelog.intake import (
     vehicle_row,
 )
 from brakelog.intake.cells import Cells
+from brakelog.intake.known_rows import KnownRows
 
 Row = (
     vehicle_row.VehicleRow
@@ -37,6 +38,8 @@ class SheetForm(Generic[R_co]):
     columns: tuple[str, ...]
     required: tuple[str, ...]
     read: Callable[[Cells], R_co]
+    known: Callable[[Sequence[str]], KnownRows] | None = None
+    """What reads rows that say little new, by the columns of a sheet; for sheets of readings."""
 
 
 FORMS: Mapping[str, SheetForm[Row]] = {
@@ -64,6 +67,6 @@ FORMS: Mapping[str, SheetForm[Row]] = {
 
 FORMS_TO_FILE: Mapping[str, SheetForm[Row]] = {
     **FORMS,
-    "readings": replace(FORMS["readings"], read=reading_row.read_unchecked),
+    "readings": replace(FORMS["readings"], read=reading_row.read_unchecked, known=KnownRows),
 }
 """The same for rows that are filed at once: what filing checks anyway is not checked twice."""

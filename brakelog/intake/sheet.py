@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import BinaryIO, Generic, NamedTuple, TextIO, TypeVar, cast
+from typing import Any, BinaryIO, Generic, NamedTuple, TextIO, TypeVar, cast
 
 from brakelog.errors import BadSheet, InvalidInput, Problem, clip
 from brakelog.intake.cell import clean
@@ -250,11 +250,12 @@ def _header(
 def _rows(feed: _Feed, header: Header, name: str, form: SheetForm[_R]) -> Iterator[RowRead[_R]]:
     first_seen: dict[bytes, int] = {}
     count = 0
+    read = _reader(header, form)
     for number, texts in _records(feed, header.delimiter, name):
         count += 1
         if count > MOST_ROWS:
             raise too_large(name)
-        row, wrong = _read_row(texts, header, f"{name}:{number}", form)
+        row, wrong = read(texts, f"{name}:{number}")
         if row is None:
             yield RowRead(row=None, key="", problems=tuple(wrong))
             continue
@@ -267,7 +268,7 @@ def _rows(feed: _Feed, header: Header, name: str, form: SheetForm[_R]) -> Iterat
             continue
         if len(first_seen) < ROWS_COMPARED:
             first_seen[mark] = number
-        yield RowRead(row=row, key=key)
+        yield RowRead(row, key)
     if not count:
         raise InvalidInput(f"{name} has a header and no rows", hint="fill in a row")
 
@@ -290,6 +291,26 @@ def _records(feed: _Feed, delimiter: str, name: str) -> Iterator[tuple[int, list
             return
         if any(map(str.strip, texts)):
             yield number, texts
+
+
+def _reader(
+    header: Header, form: SheetForm[_R]
+) -> Callable[[list[str], str], tuple[_R | None, Sequence[Problem]]]:
+    """Return what reads a row of the sheet: in full, where not most of it was read before."""
+    # Only a form whose rows it reads has one.
+    known: Any = form.known(header.columns) if form.known else None
+    if known is None:
+        return lambda texts, source: _read_row(texts, header, source, form)
+
+    def read(texts: list[str], source: str) -> tuple[_R | None, Sequence[Problem]]:
+        if (same := known.read(texts, source)) is not None:
+            return same, ()
+        row, wrong = _read_row(texts, header, source, form)
+        if row is not None:
+            known.learn(texts, row)
+        return row, wrong
+
+    return read
 
 
 def _read_row(

@@ -10,8 +10,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from typing import Any
 
-MOST_WAITING = 8
-"""Statements that wait for their turn; assumption: so many hold a few megabytes of rows. [-]"""
+MOST_WAITING = 12
+"""Statements that wait for their turn; assumption: so many hold some ten megabytes of rows. [-]"""
 TURN_S = 0.0005
 """How long the program works on before the other one, which has come back from the database, gets
 the interpreter. With the usual 5 ms it waits longer for each statement than the statement takes,

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 from itertools import pairwise
 from json.encoder import encode_basestring
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import (
     Dialect,
@@ -63,6 +63,18 @@ def _encode(value: Any) -> str:
     return str(value) if type(value) is int else _json(value)
 
 
+class SealedColumn(NamedTuple):
+    """A column of a table that is sealed."""
+
+    name: str
+    said: str
+    """Its name as it stands in what is summed, before the value."""
+    put: _Put | None
+    """Makes the value that is stored; nothing where it is stored as it is."""
+    kind: type
+    """Of what is stored."""
+
+
 class Form:
     """How the rows of one table are stored, and what their seal is."""
 
@@ -73,12 +85,10 @@ class Form:
         types = {name: of.columns[name].type.dialect_impl(dialect) for name in self.sealed}
         self.beginning = f"[{_quoted(self.name)}"
         self._names = tuple(f",{_quoted(name)}," for name in self.sealed)
-        self._columns: tuple[tuple[str, str, _Put | None, type], ...] = tuple(
-            (name, said, each.bind_processor(dialect), _kind_of(each))
+        self._columns = tuple(
+            SealedColumn(name, said, each.bind_processor(dialect), _kind_of(each))
             for (name, each), said in zip(types.items(), self._names, strict=True)
         )
-        """Of each sealed column: its name, as it stands in what is summed, what makes its values,
-        and what these are."""
         self.written = (*self.sealed, *(name for name in SEALS if name in self.columns))
         """The columns of a row as it is put down: what is sealed, then the seals."""
         self._automatic = frozenset({"row", "seq"}) & frozenset(self.columns)
@@ -107,6 +117,10 @@ class Form:
             values.append(value)
         parts.append("]")
         return values, hashlib.sha256("".join(parts).encode()).hexdigest()
+
+    def column(self, place: int) -> SealedColumn:
+        """Return the column at a place in ``sealed``."""
+        return self._columns[place]
 
     def piece(self, place: int, value: Any) -> tuple[Any, str]:
         """Return one sealed value as the database will hold it, and as it stands in the sum.
@@ -200,22 +214,26 @@ class Pattern:
 
     def __init__(self, form: Form, row: Mapping[str, Any], varying: Sequence[str]) -> None:
         places = [form.sealed.index(name) for name in varying]
+        columns = [form.column(place) for place in places]
         pieces = [
-            (None, "") if place in places else form.piece(place, row.get(name))
+            (None, columns[places.index(place)].said)
+            if place in places
+            else form.piece(place, row.get(name))
             for place, name in enumerate(form.sealed)
         ]
         self._values = [value for value, _ in pieces]
-        # What does not vary between two columns that do is one text.
+        # What stands between two values that vary is one text.
         said = [form.beginning, *(text for _, text in pieces), "]"]
-        edges = [0, *(place + 1 for place in sorted(places)), len(said)]
+        edges = [0, *(place + 2 for place in sorted(places)), len(said)]
         self._first, *between = ("".join(said[start:end]) for start, end in pairwise(edges))
         order = sorted(range(len(varying)), key=places.__getitem__)
         self._steps = tuple(
-            (number, places[number], text) for number, text in zip(order, between, strict=True)
+            (number, places[number], columns[number].put, columns[number].kind, text)
+            for number, text in zip(order, between, strict=True)
         )
         """Of each column that varies, as the columns are sorted: which it is among those that do,
-        its place in the row, and what stands behind it in what is summed."""
-        self._piece = form.piece
+        its place in the row, what makes its values and what these are, and what stands behind it
+        in what is summed."""
 
     def sealed_values(self, varied: Sequence[Any]) -> tuple[list[Any], str]:
         """Return the same as ``Form.sealed_values`` for the whole row.
@@ -231,9 +249,14 @@ class Pattern:
             As ``Form.sealed_values`` does.
         """
         values, said = self._values.copy(), self._first
-        for number, place, behind in self._steps:
-            values[place], text = self._piece(place, varied[number])
-            said += text + behind
+        for number, place, put, kind, behind in self._steps:
+            value = varied[number]
+            if put is not None:
+                value = put(value)
+            if type(value) is not kind:
+                value = _as(kind, value, "a column that varies")
+            values[place] = value
+            said += (_quoted(value) if kind is str else _encode(value)) + behind
         return values, hashlib.sha256(said.encode()).hexdigest()
 
 

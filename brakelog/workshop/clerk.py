@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from brakelog.errors import InvalidInput, NotFound
-from brakelog.intake.check import check_values, unit_without_word
+from brakelog.intake.check import unit_without_word
 from brakelog.intake.context import Context
 from brakelog.intake.entry import Entry, ReadingEntry
 from brakelog.intake.finding_row import FindingRow, finding_entry
@@ -25,6 +25,7 @@ from brakelog.intake.rows import Row
 from brakelog.intake.vehicle_row import VehicleRow
 from brakelog.intake.words import parse_unit
 from brakelog.lengths import LengthUnit
+from brakelog.record.quantity import Quantity
 from brakelog.record.reading import ReadingSet
 from brakelog.record.vehicle import AxleBrake, Vehicle
 from brakelog.record.visit import Visit
@@ -69,6 +70,10 @@ class Clerk:
     _new_sets: list[ReadingSet | SetLike] = field(default_factory=list)
     _checked: dict[tuple[tuple[AxleBrake, ...], BesideSaid], Alike] = field(default_factory=dict)
     """What was checked already, by the brakes and by what rows share beside their values."""
+    _bare: dict[tuple[Quantity, LengthUnit | None, bool], dict[str, tuple[int, str]]] = field(
+        default_factory=dict
+    )
+    """Numbers that were checked already, by what they are values of; see ``Alike``."""
     _unit: LengthUnit | None = None
 
     def look_up(self, rows: Sequence[Row]) -> None:
@@ -138,13 +143,12 @@ class Clerk:
             vehicle = self._vehicle(said.vehicle)
             context = self._context(vehicle)
             like = None if says_more else self._checked.get((vehicle.brakes, beside))
-            if like:
-                values = check_values(like.quantity, row.tokens, like.unit)
+            values = like.values(row.tokens) if like else None
+            if like and values:
                 visit = self._visit_to_be(vehicle, said)
-                another = like.another(self.store.new_id(), visit.id, values)
-                if another:
-                    self._new_sets.append(another)
-                    return another.id
+                another = SetLike(like.one, self.store.new_id(), visit.id, *values)
+                self._new_sets.append(another)
+                return another.id
             entries = row_entries(row, context)
         except (InvalidInput, NotFound):
             # What is wrong with the row alone comes first.
@@ -157,11 +161,7 @@ class Clerk:
                 one = reading_set(entry, id, visit.id, context, self.person_id)
                 self._new_sets.append(one)
                 if "again" not in beside.options and len(self._checked) < COMBINATIONS_KNOWN:
-                    unit = beside.options.get("unit")
-                    self._checked[vehicle.brakes, beside] = Alike(
-                        one=one,
-                        unit=parse_unit(unit) if unit else unit_without_word(entry.gauge, context),
-                    )
+                    self._checked[vehicle.brakes, beside] = self._alike(one, entry, beside, context)
                 return id
         typed = VisitTyped(
             day=said.day,
@@ -171,6 +171,15 @@ class Clerk:
         )
         filed = self._file(vehicle, typed, entries, context)
         return filed.reading_sets[0].id if filed.reading_sets else filed.visit.id
+
+    def _alike(
+        self, one: ReadingSet, entry: ReadingEntry, said: BesideSaid, context: Context
+    ) -> Alike:
+        unit = said.options.get("unit")
+        declared = parse_unit(unit) if unit else unit_without_word(entry.gauge, context)
+        # A profile has a reading at every angle, each of which may be below zero.
+        kind = (one.quantity, declared, len(one.typed) > 1)
+        return Alike(one=one, unit=declared, bare=self._bare.setdefault(kind, {}))
 
     def _finding(self, row: FindingRow) -> str:
         vehicle = self._vehicle(row.vehicle)

@@ -16,7 +16,7 @@ from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
 from brakelog.workshop.imported_keys import ImportedKeys
 
-ROWS_AT_ONCE = 2_000
+ROWS_AT_ONCE = 4_000
 """Rows that are filed together; assumption: a few megabytes. [-]"""
 
 
@@ -62,7 +62,7 @@ def import_sheet(
         while page := tuple(islice(read, ROWS_AT_ONCE)):
             problems += (problem for each in page for problem in each.problems)
             rows = {each.key: each.row for each in page if each.row is not None}
-            known = keys.known(rows)
+            known = keys.known(rows.keys())
             count += sum(each.row is not None for each in page)
             added += len(rows) - len(known)
             clerk.look_up([row for key, row in rows.items() if key not in known])
@@ -70,7 +70,7 @@ def import_sheet(
             # whoever looks something up waits for whatever is being written.
             with store.undivided():
                 clerk.write()
-                keys.write_many()
+                keys.write_some()
             for key, row in rows.items():
                 if key in known:
                     continue

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
 from brakelog.errors import InvalidInput, Problem
 from brakelog.intake.cell import protect, unprotect
 from brakelog.intake.row_key import row_key
-from brakelog.intake.rows import FORMS
-from brakelog.intake.sheet import SHEET_KINDS, read_sheet, template
+from brakelog.intake.rows import FORMS, FORMS_TO_FILE
+from brakelog.intake.sheet import SHEET_KINDS, read_form, read_sheet, template
 from brakelog.intake.study_sheet import read_study
 from tests.hostile.parts import is_clean, is_said_shortly, split, texts_in
 
@@ -21,6 +22,7 @@ WORDS = (
     *("disc/drum", "km", "mm", "in", "2026-01-10", "LF", "rotor", "27.4", "62400", "yes", "new"),
     *("front", "rotor-discard", "micrometer", "\u00a0", "\u2028", "\x85", "\ufffd", "PK\x03\x04"),
 )
+_IN_FULL = {kind: replace(form, known=None) for kind, form in FORMS_TO_FILE.items()}
 _STRAY = re.compile(r"[\s\"']+")
 """What the form of a sheet takes away: blanks, quotes, and apostrophes before formulas."""
 
@@ -67,3 +69,14 @@ def _read(data: bytes, kind: str | None, *, collects: bool) -> None:
     keys = [row_key(sheet.kind, row) for row in sheet.rows]
     assert [row_key(again.kind, row) for row in again.rows] == keys
     assert len(set(keys)) == len(keys)
+    if sheet.kind == "readings":
+        _is_the_same_in_full(data)
+
+
+def _is_the_same_in_full(data: bytes) -> None:
+    """Rows that are read by what earlier ones said are those that are read in full."""
+    found = [
+        read_form(io.BytesIO(data), "sheet.csv", "readings", forms, collect=[])[1]
+        for forms in (FORMS_TO_FILE, _IN_FULL)
+    ]
+    assert list(map(repr, found[0])) == list(map(repr, found[1]))
