@@ -23,6 +23,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
 
+from tests.faults.syscalls import split_thread
+
 GIVE_UP_S = 60.0
 """So that a program that says nothing fails the test instead of holding it. [s]"""
 CHANGING = (
@@ -34,7 +36,7 @@ CHANGING = (
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """A system call, as the how-manieth of its name in a run."""
+    """A system call, as the how-manieth of its name that one thread makes in a run."""
 
     name: str
     number: int
@@ -184,12 +186,15 @@ def can_trace() -> bool:
 
 
 class Traced:
-    """The system calls of a process that is held, written down; maybe it is killed at one."""
+    """The system calls of a process that is held, written down; maybe it is killed at one.
+
+    Those of the threads that it starts are among them.
+    """
 
     def __init__(self, of: Forked, *, kill_at: Call | None = None) -> None:
         self._folder = tempfile.TemporaryDirectory()
         self._into = Path(self._folder.name) / "trace"
-        words = ["strace", "-y", "-s", "64", "-o", str(self._into), "-p", str(of.pid)]
+        words = ["strace", "-f", "-y", "-s", "64", "-o", str(self._into), "-p", str(of.pid)]
         words += ["-e", "trace=" + ",".join(f"?{name}" for name in CHANGING)]
         if kill_at is not None:
             words += ["-e", f"inject={kill_at.name}:signal=KILL:when={kill_at.number}"]
@@ -211,11 +216,12 @@ class Traced:
 
 def calls_in(lines: Sequence[str]) -> list[Call]:
     """Return the calls of a trace."""
-    seen: Counter[str] = Counter()
+    seen: Counter[tuple[str, str]] = Counter()
     found = []
     for line in lines:
-        name = line.partition("(")[0]
+        thread, said = split_thread(line)
+        name = said.partition("(")[0]
         if name in CHANGING:
-            seen[name] += 1
-            found.append(Call(name, seen[name]))
+            seen[thread, name] += 1
+            found.append(Call(name, seen[thread, name]))
     return found

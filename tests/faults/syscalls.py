@@ -7,6 +7,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+_THREAD = re.compile(r"(?:(\d+) +)?(.*)", re.DOTALL)
+_BEGUN = re.compile(r"(.*) <unfinished \.\.\.>")
+_ENDED = re.compile(r"<\.\.\. \w+ resumed>(.*)")
 _CALL = re.compile(r"(?P<name>\w+)\((?P<rest>.*)\)\s+= (?P<came>-?\d+)")
 _ON_FILE = re.compile(r"(?P<fd>\d+)<(?P<path>[^>]*)>(?:, (?P<rest>.*))?", re.DOTALL)
 _NAMES = re.compile(r'"((?:[^"\\]|\\.)*)"')
@@ -29,11 +32,46 @@ class Step:
 
 def steps_in(lines: Iterable[str]) -> Iterator[Step]:
     """Yield what a traced program did to files, and what it said on standard output."""
-    for line in lines:
+    for line in whole_calls(lines):
         found = _CALL.match(line)
         if found is None or int(found["came"]) < 0:
             continue
         yield from _step(found["name"], found["rest"])
+
+
+def split_thread(line: str) -> tuple[str, str]:
+    """Return the number of the thread that a line of a trace begins with, and the rest.
+
+    >>> split_thread("17  fsync(3</s>) = 0"), split_thread("fsync(3</s>) = 0")
+    (('17', 'fsync(3</s>) = 0'), ('', 'fsync(3</s>) = 0'))
+    """
+    found = _THREAD.fullmatch(line)
+    assert found is not None
+    return found[1] or "", found[2]
+
+
+def whole_calls(lines: Iterable[str]) -> list[str]:
+    """Return the calls of all threads, those in one piece that another thread came into.
+
+    A sync stands where it began, since what is written while it runs need not be on the disk;
+    everything else where it had come to its end.
+    """
+    calls: list[str] = []
+    begun: dict[str, tuple[int, str]] = {}
+    for line in lines:
+        thread, said = split_thread(line)
+        if start := _BEGUN.fullmatch(said):
+            begun[thread] = (len(calls), start[1])
+            calls.append("")
+        elif (end := _ENDED.fullmatch(said)) and thread in begun:
+            place, first = begun.pop(thread)
+            if first.partition("(")[0] in _SYNCS:
+                calls[place] = first + end[1]
+            else:
+                calls.append(first + end[1])
+        else:
+            calls.append(said)
+    return calls
 
 
 def _step(name: str, rest: str) -> Iterator[Step]:

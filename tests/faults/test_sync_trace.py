@@ -12,9 +12,10 @@ import pytest
 
 pytest.importorskip("pty", reason="a process is copied and traced on POSIX systems only")
 
+from brakelog.store import connection
 from tests.faults.forked import Forked, Traced, can_trace
 from tests.faults.sample import lines_of, run, small_store
-from tests.faults.syscalls import Step, steps_in, unsynced_when_said, without_repeats
+from tests.faults.syscalls import Step, split_thread, steps_in, unsynced_when_said, without_repeats
 
 SCHEMAS = Path(__file__).resolve().parents[2] / "fixtures" / "schema"
 DAY = ("--date", "2026-11-27")
@@ -94,6 +95,37 @@ def test_sheet_is_on_the_disk_when_its_line_is_said(store: Path) -> None:
     assert unsynced_when_said(steps, store.parent) == []
     kinds = without_folder(without_repeats(steps, store.parent))
     assert kinds == 2 * ONE_COMMIT
+
+
+def test_pages_that_a_thread_writes_before_the_end_are_on_the_disk_when_the_sheet_is_said(
+    store: Path,
+) -> None:
+    head = "vehicle,date,odometer,corner,quantity,values,unit\n"
+    rows = [f"CURLEW-1,2026-11-20,62100,RF,pad-in,{n / 1000:.3f},mm\n" for n in range(1, 9_000)]
+    sheet = store.parent / "readings.csv"
+    sheet.write_text(head + "".join(rows), encoding="utf-8")
+
+    def little_room() -> None:
+        connection.PAGES_HELD_KIB = 100
+
+    words = ("--store", str(store), "import", str(sheet))
+    with Forked(*words, before=little_room) as program:
+        traced = Traced(program)
+        program.let_go()
+        said = program.read_all()
+        lines = traced.lines()
+    assert program.end() == 0, said
+
+    threads = {split_thread(line)[0] for line in lines if str(store) in line}
+    assert len(threads) > 1, "no page was written beside the program"
+    steps = list(steps_in(lines))
+    assert unsynced_when_said(steps, store.parent) == []
+    assert sum(step.what == "say" for step in steps) == 1
+    # The journal is on the disk before the first page is written over.
+    kinds = without_folder(without_repeats(steps, store.parent))
+    page = kinds.index(("write", "s.sqlite"))
+    assert ("sync", "s.sqlite-journal") in kinds[:page]
+    assert kinds[-4:] == ONE_COMMIT[-4:] or kinds[-5:-1] == ONE_COMMIT[-5:-1]
 
 
 def test_every_answer_at_a_terminal_is_on_the_disk_before_the_next_question(store: Path) -> None:
