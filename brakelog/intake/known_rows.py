@@ -17,6 +17,9 @@ from brakelog.intake.reading_row import (
 )
 from brakelog.intake.words import WORDS_KNOWN
 
+LONGEST_KNOWN = 1_000
+"""Characters of a row that is kept in mind; a usual one has a tenth of them, and thousands are
+kept. [-]"""
 _NUMBERS = re.compile(r"[0-9][0-9., ]{0,1000}", re.ASCII)
 """Values that are numbers and nothing else: no unit, no fraction, no sign."""
 
@@ -62,7 +65,7 @@ class KnownRows:
 
     def learn(self, texts: Sequence[str], row: ReadingRow) -> None:
         """Keep in mind what a row says that was read in full, with nothing wrong in it."""
-        if len(texts) != self._width or not row.tokens:
+        if len(texts) != self._width or not row.tokens or sum(map(len, texts)) > LONGEST_KNOWN:
             return
         if len(self._visits) >= VISITS_KNOWN:
             self._visits.clear()

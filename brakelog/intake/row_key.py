@@ -41,7 +41,7 @@ def row_key(kind: str, row: Any) -> str:
     pieces = _pieces(plan.names, plan.values_of(row))
     for part in plan.parts_of(row):
         pieces += _shared_pieces(part)
-    content = ",".join(filter(None, plan.sorted(pieces)))
+    content = ",".join(filter(None, plan.in_order(pieces)))
     return hashlib.sha256(f"[{_quoted(kind)},{{{content}}}]".encode("ascii")).hexdigest()
 
 
@@ -53,7 +53,7 @@ class _Plan(NamedTuple):
     values_of: Callable[[object], tuple[object, ...]]
     parts_of: Callable[[object], tuple[object, ...]]
     """Gives what a row shares with others."""
-    sorted: Callable[[Sequence[str]], tuple[str, ...]]
+    in_order: Callable[[Sequence[str]], tuple[str, ...]]
     """Sorts by name what the fields say: those of its own first and those of each part behind."""
 
 
@@ -66,7 +66,7 @@ def _plan(kind: type) -> _Plan:
         names=names,
         values_of=_values_getter(names),
         parts_of=_values_getter(tuple(shared)),
-        sorted=_getter(itemgetter, sorted(range(len(every)), key=every.__getitem__)),
+        in_order=_getter(itemgetter, sorted(range(len(every)), key=every.__getitem__)),
     )
 
 
@@ -101,7 +101,7 @@ def _pieces(names: tuple[str, ...], values: tuple[object, ...]) -> list[str]:
 
 
 def _piece(name: str, value: object) -> str:
-    """Return a field as it stands in the text, with its name; nothing where it is empty."""
+    """Return a field that is not empty as it stands in the text, with its name."""
     kind = type(value)
     if isinstance(value, (Enum, Corner, date)):
         return _known_piece(name, value)

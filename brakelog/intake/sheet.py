@@ -24,10 +24,10 @@ LONGEST_LINE = 100_000
 LONGEST_CELL = 20_000
 """Characters of a cell. Assumption: 500 values need less; a lost closing quote needs more."""
 MOST_ROWS = 2_000_000
-"""Assumption: ten years of a chain of shops are less; more of them take an hour. [-]"""
+"""Assumption: ten years of a chain of shops are less. [-]"""
 ROWS_COMPARED = 200_000
 """Rows of a sheet that later ones are compared with, lest one is listed twice: some 30 MB. What
-comes later is compared with the store, where a row that is on file is not added again. [-]"""
+comes later is told apart when it is filed: a row that is on file is not added again. [-]"""
 MOST_LINES = 2_500_000
 """Lines, blank ones too: a file of line breaks without end is no sheet."""
 LARGEST = 500_000_000

@@ -228,12 +228,11 @@ class Pattern:
         self._first, *between = ("".join(said[start:end]) for start, end in pairwise(edges))
         order = sorted(range(len(varying)), key=places.__getitem__)
         self._steps = tuple(
-            (number, places[number], columns[number].put, columns[number].kind, text)
+            (number, places[number], columns[number], text)
             for number, text in zip(order, between, strict=True)
         )
         """Of each column that varies, as the columns are sorted: which it is among those that do,
-        its place in the row, what makes its values and what these are, and what stands behind it
-        in what is summed."""
+        its place in the row, what is known of it, and what stands behind it in what is summed."""
 
     def sealed_values(self, varied: Sequence[Any]) -> tuple[list[Any], str]:
         """Return the same as ``Form.sealed_values`` for the whole row.
@@ -249,12 +248,12 @@ class Pattern:
             As ``Form.sealed_values`` does.
         """
         values, said = self._values.copy(), self._first
-        for number, place, put, kind, behind in self._steps:
+        for number, place, (name, _, put, kind), behind in self._steps:
             value = varied[number]
             if put is not None:
                 value = put(value)
             if type(value) is not kind:
-                value = _as(kind, value, "a column that varies")
+                value = _as(kind, value, name)
             values[place] = value
             said += (_quoted(value) if kind is str else _encode(value)) + behind
         return values, hashlib.sha256(said.encode()).hexdigest()

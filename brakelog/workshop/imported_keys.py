@@ -19,8 +19,8 @@ KEYS_WAITING = 50_000
 at a time make the database fetch and write a page of its table for nearly every one of them; twice
 so many are held at most, in some 35 MB. [-]"""
 KEYS_AT_ONCE = 5_000
-"""Keys in order that are written with one page of rows: more than a page brings, and not so many
-that the program waits for the database. [-]"""
+"""Keys in order that are written with one page of rows, not so many that the program waits for the
+database. More than a page brings (``importing.ROWS_AT_ONCE``), or what waits would grow. [-]"""
 _DIGITS = 16
 """Of a key: 64 bits tell two million keys apart but for one in ten million times. [-]"""
 

@@ -16,7 +16,8 @@ import pytest
 
 from brakelog.errors import BadSheet, Conflict, InvalidInput
 from brakelog.intake import sheet
-from brakelog.intake.rows import Row
+from brakelog.intake.rows import FORMS_TO_FILE, Row
+from brakelog.intake.sheet import open_rows
 from brakelog.lengths import LengthUnit
 from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.quantity import Quantity
@@ -26,7 +27,8 @@ from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
 from brakelog.store.readings import SetLike
 from brakelog.store.store import Store
-from brakelog.workshop import clerk, imported_keys, importing
+from brakelog.workshop import alike, clerk, imported_keys, importing
+from brakelog.workshop.alike import Alike
 from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
 from brakelog.workshop.importing import Imported, import_sheet
@@ -272,21 +274,122 @@ def test_rows_of_one_visit_far_from_each_other_meet_in_it_and_fill_no_memory(
     assert max(kept) <= 12
 
 
-@pytest.mark.parametrize("waiting", [1, 7, 1_000])
+@pytest.mark.parametrize("waiting", [1, 7, 20, 1_000])
+@pytest.mark.parametrize("at_once", [1, 3, 1_000])
 @pytest.mark.parametrize("before", [0, 5])
 def test_a_row_listed_twice_is_filed_once_wherever_its_key_is(
-    store: Store, monkeypatch: pytest.MonkeyPatch, waiting: int, before: int
+    store: Store, monkeypatch: pytest.MonkeyPatch, waiting: int, at_once: int, before: int
 ) -> None:
     # The reader compares rows itself as long as it can; here it cannot.
     monkeypatch.setattr(sheet, "ROWS_COMPARED", 0)
     monkeypatch.setattr(importing, "ROWS_AT_ONCE", 10)
     monkeypatch.setattr(imported_keys, "KEYS_WAITING", waiting)
+    monkeypatch.setattr(imported_keys, "KEYS_AT_ONCE", at_once)
     rows = [f"Reed,2026-03-02,62400,,,LF,rotor,27.{number:03d},,mm,,,,\n" for number in range(60)]
     if before:
         put_in(store, HEAD + "".join(rows[:before]))
-    again = [rows[3], rows[25], rows[58]]
-    found = put_in(store, HEAD + "".join([*rows[:30], *again[:2], *rows[30:], *again]))
+    again = [*rows[:20], rows[25], rows[25]]
+    found = put_in(store, HEAD + "".join([*rows[:30], *again, *rows[30:], rows[58], rows[3]]))
 
-    assert (found.added, found.already) == (60 - before, before + 5)
+    assert (found.added, found.already) == (60 - before, before + 24)
     assert len(readings_of(store)) == 60
     assert put_in(store, HEAD + "".join(rows)).added == 0
+
+
+def test_keys_are_written_faster_than_rows_bring_them() -> None:
+    assert imported_keys.KEYS_AT_ONCE >= importing.ROWS_AT_ONCE
+
+
+@pytest.mark.parametrize(
+    ("rows", "refused"),
+    [
+        (("rotor 27.4 mm", "rotor 27.41 mm", "rotor 1.08 in", "rotor 27.41 in"), "never that"),
+        (
+            ("rotor 27.4 mm", "rotor 1.1in mm", "pad-in 9 mm", "pad-in 1.1 mm", "rotor 1.1 mm"),
+            "never that",
+        ),
+        (("runout TURN mm", "runout TURN mm", "runout 0.04 mm", "runout -0.02 mm"), "below zero"),
+        (("runout TURN mm", "runout TURN mm", "runout -0.02 mm"), "below zero"),
+        (
+            (
+                *("rotor 27.4mm_27.41 mm", "rotor 1.08in_1.079in mm", "rotor 27.42_27.43 mm"),
+                "rotor 27.42_1.08in mm",
+            ),
+            "some values carry a unit and others none",
+        ),
+    ],
+)
+def test_a_number_that_was_good_is_refused_where_it_is_another_thing(
+    store: Store, rows: tuple[str, ...], refused: str
+) -> None:
+    turn = "0.01_0_-0.02_-0.01_0_0.01_0.02_0.01"
+    lines = []
+    for row in rows:
+        quantity, values, unit = row.replace("TURN", turn).split()
+        lines.append(f"Reed,2026-03-02,62400,,,LF,{quantity},{values},,{unit},,,,\n")
+        turn += "5"
+    with pytest.raises(BadSheet) as found:
+        put_in(store, HEAD + "".join(lines).replace("_", " "))
+
+    (problem,) = found.value.problems
+    assert problem.source == f"sheet.csv:{len(rows) + 1}"
+    assert refused in problem.message
+
+
+def test_vehicles_that_are_forgotten_meet_their_visits_again(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 2)
+    monkeypatch.setattr(clerk, "VEHICLES_KNOWN", 1)
+    most: list[int] = []
+    look_up = Clerk.look_up
+
+    def looked_up(self: Clerk, rows: Sequence[Row]) -> None:
+        look_up(self, rows)
+        most.append(len(self._vehicles))
+
+    monkeypatch.setattr(Clerk, "look_up", looked_up)
+    store.add_vehicle(a_vehicle("v3", tag="Wren"))
+    names = ["Reed", "Heron", "Wren", "Heron"] * 6
+    rows = [
+        f"{name},2026-03-02,62400,,,LF,rotor,27.{number:02d},,mm,,,,\n"
+        for number, name in enumerate(names)
+    ]
+    put_in(store, HEAD + "".join(rows))
+
+    assert [len(store.visits_of(id)) for id in ("v1", "v2", "v3")] == [1, 1, 1]
+    assert len(store.reading_sets_of_vehicle("v2")) == 12
+    assert max(most) <= 3
+
+
+def test_a_page_of_a_sheet_has_no_more_rows_than_fit_into_memory(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 4)
+    monkeypatch.setattr(importing, "VALUES_AT_ONCE", 10)
+    rows = [f"Reed,2026-03-02,62400,,,LF,rotor,{'27.4 ' * many},,mm,,,,\n" for many in _MANY]
+    text = io.BytesIO((HEAD + "".join(rows)).encode())
+    with open_rows(text, "s.csv", None, FORMS_TO_FILE) as (_, read):
+        pages = list(importing._pages(read))
+
+    assert [len(page) for page in pages] == [4, 2, 1, 2]
+
+
+_MANY = (1, 2, 3, 4, 5, 6, 12, 8, 1)
+"""Values of the rows of a sheet."""
+
+
+def test_numbers_that_are_kept_in_mind_are_not_more_than_so_many(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(alike, "NUMBERS_KNOWN", 5)
+    like = Alike(
+        one=a_set("s1", typed=("27.4",), values_nm=(27_400_000,)), unit=LengthUnit.MM, bare={}
+    )
+    for number in range(40):
+        assert like.values([f"27.{number:02d}"]) == (
+            (27_000_000 + number * 10_000,),
+            (f"27.{number:02d}",),
+        )
+        assert len(like.bare) <= 6
+    assert like.values(["27.39"]) == ((27_390_000,), ("27.39",))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import tracemalloc
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -516,3 +517,14 @@ def test_the_key_of_a_row_is_its_content() -> None:
     assert len(keys) == 1
     assert keys != {row_key("readings", one(other))}
     assert all(len(key) == 64 for key in keys)
+
+
+def test_the_key_of_values_tells_what_stands_in_each_of_them() -> None:
+    row = one(f"{READING_HEAD}\n{READING}\n")
+    assert isinstance(row, ReadingRow)
+
+    def key(*tokens: str) -> str:
+        return row_key("readings", replace(row, tokens=tokens))
+
+    assert key("2  thou") == key("2 thou") != key("2", "thou")
+    assert len({key("1", "2"), key('1","2'), key("1,2"), key("12"), key("1", ""), key("1")}) == 6
