@@ -308,7 +308,10 @@ def test_keys_are_written_faster_than_rows_bring_them() -> None:
             ("rotor 27.4 mm", "rotor 1.1in mm", "pad-in 9 mm", "pad-in 1.1 mm", "rotor 1.1 mm"),
             "never that",
         ),
-        (("runout TURN mm", "runout TURN mm", "runout 0.04 mm", "runout -0.02 mm"), "below zero"),
+        (
+            ("runout TURN mm", "runout TURN mm", "runout 0.04 mm RF", "runout -0.02 mm RF"),
+            "below zero",
+        ),
         (("runout TURN mm", "runout TURN mm", "runout -0.02 mm"), "below zero"),
         (
             (
@@ -325,8 +328,9 @@ def test_a_number_that_was_good_is_refused_where_it_is_another_thing(
     turn = "0.01_0_-0.02_-0.01_0_0.01_0.02_0.01"
     lines = []
     for row in rows:
-        quantity, values, unit = row.replace("TURN", turn).split()
-        lines.append(f"Reed,2026-03-02,62400,,,LF,{quantity},{values},,{unit},,,,\n")
+        quantity, values, unit, *corner = row.replace("TURN", turn).split()
+        where = corner[0] if corner else "LF"
+        lines.append(f"Reed,2026-03-02,62400,,,{where},{quantity},{values},,{unit},,,,\n")
         turn += "5"
     with pytest.raises(BadSheet) as found:
         put_in(store, HEAD + "".join(lines).replace("_", " "))

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy.dialects import sqlite
 
-from brakelog.errors import Conflict, NotFound
+from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Datum
 from brakelog.store.address import Address
@@ -24,7 +24,7 @@ from brakelog.store.opening import open_store, upgrade_store
 from brakelog.store.owners import OWNERS
 from brakelog.store.seals import Pattern, form_of
 from brakelog.store.store import Store
-from brakelog.store.tables import EVIDENCE, reading_sets
+from brakelog.store.tables import EVIDENCE, import_keys, reading_sets
 from tests.places import place, rows_of
 from tests.unit.store_examples import (
     a_gauge,
@@ -160,6 +160,21 @@ def test_rows_that_say_the_same_but_for_some_columns_have_the_seals_of_whole_row
     for row in rows:
         whole = {**same, **dict(zip(varying, row, strict=True))}
         assert pattern.sealed_values(row) == form.sealed_values(whole)
+
+
+def test_a_pattern_stores_what_its_columns_can_hold_and_nothing_else() -> None:
+    class Word(str):
+        """As a library may hand one over."""
+
+    form = form_of(import_keys, sqlite.dialect())
+    pattern = Pattern(form, {"kind": "readings"}, ("key", "target_id"))
+    values, checksum = pattern.sealed_values((Word("k1"), "s1"))
+
+    assert (values, checksum) == pattern.sealed_values(("k1", "s1"))
+    assert {type(value) for value in values} == {str}
+    for wrong in (7, b"k1", True, None):
+        with pytest.raises((TypeError, InvalidInput)):
+            pattern.sealed_values(("k1", wrong))
 
 
 def test_import_that_fails_leaves_no_trace_in_the_tallies(path: Address, store: Store) -> None:
