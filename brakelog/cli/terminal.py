@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 
 import typer
 
+from brakelog.cli.problem_lines import lines_of
 from brakelog.errors import (
     BadSheet,
     BrakelogError,
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from brakelog.store.store import Store
 
 MOST_PROBLEMS = 50
-"""Problems of a sheet that are listed; the rest is counted."""
+"""Things wrong with a sheet that are listed; the rest is counted."""
 LONGEST_WAIT_S = 3600.0
 """Longest wait for another program that holds the store; assumption. [s]"""
 WIDEST = 100
@@ -140,9 +141,10 @@ def say_error(error: BrakelogError) -> None:
     """Say what is wrong, where, and what to do, on standard error."""
     typer.echo(f"error: {shown(str(error))}", err=True)
     if isinstance(error, (BadSheet, RulePackError)):
-        for problem in error.problems[:MOST_PROBLEMS]:
-            typer.echo(f"  {shown(str(problem))}", err=True)
-        rest = len(error.problems) - MOST_PROBLEMS
+        lines = lines_of(error.problems)
+        for line in lines[:MOST_PROBLEMS]:
+            typer.echo(f"  {shown(line)}", err=True)
+        rest = len(lines) - MOST_PROBLEMS
         if rest > 0:
             typer.echo(f"  and {rest} more", err=True)
     if error.hint:
