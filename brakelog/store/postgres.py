@@ -8,6 +8,7 @@ keeps the sites apart.
 from __future__ import annotations
 
 import hashlib
+import logging
 from typing import Any
 
 from psycopg.pq import TransactionStatus
@@ -20,6 +21,7 @@ from brakelog.store.database import Database
 CONNECT_S = 10
 """How long to wait for the server to answer at all, where the address does not say. Assumption:
 one that takes longer is not there. [s]"""
+_UNHEARD = logging.NullHandler()
 _SETTINGS = ("data_checksums", "fsync", "full_page_writes", "synchronous_commit")
 """Settings of the server without which a power cut may cost what was acknowledged, or hide that
 it did (PostgreSQL 15 documentation, 20.5 and 30.2)."""
@@ -39,6 +41,9 @@ def make_engine(address: ServerAddress, *, wait_s: float = WAIT_S) -> Engine:
     wait_s : float
         How long to wait for a lock. [s]
     """
+    # What goes wrong is raised. What the driver notes beside that, such as that a statement which
+    # was given up cannot be given up again, is nothing for somebody at a terminal.
+    logging.getLogger("psycopg").addHandler(_UNHEARD)
     url = make_url(address.url)
     given: dict[str, Any] = {
         "autocommit": True,

@@ -290,3 +290,16 @@ def test_closed_store_says_so(path: Path) -> None:
 
     with pytest.raises(StoreError, match="closed"):
         store.vehicles()
+
+
+def test_what_the_driver_of_a_server_notes_beside_its_errors_is_not_said_at_a_terminal() -> None:
+    program = """
+import logging
+from brakelog.store.address import parse_address
+from brakelog.store.postgres import make_engine
+make_engine(parse_address("postgresql+psycopg://nobody@localhost/none?site=main"))
+logging.getLogger("psycopg").warning("error ignored terminating a pipeline")
+"""
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
+
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
