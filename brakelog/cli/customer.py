@@ -152,7 +152,7 @@ def _note(
 ) -> None:
     from brakelog.cli.customer_many import chosen, named_language, note_of, up_to_date
     from brakelog.reports.customer_reminder import reminder_document, reminder_text
-    from brakelog.workshop.reminding import reminder_of
+    from brakelog.workshop.reminding import parts_unknown, reminder_of
 
     lang = chosen(FOR_MACHINES if as_json else language)
     with opened(ctx) as store:
@@ -161,14 +161,28 @@ def _note(
         span = up_to_date(store, due_in)
         found = reminder_of(store, vehicle, span, today())
         note = None if found is None else note_of(store, found, lang)
+        unknown = parts_unknown(store, vehicle, today())
     if as_json:
         say_json(reminder_document(tag, note))
     elif note is None:
         # On standard error: standard output is what is sent.
-        typer.echo(shown(f"nothing of {tag} runs out within {due_in}"), err=True)
+        typer.echo(shown(_nothing_runs_out(tag, due_in, unknown)), err=True)
     else:
         name = note_name(tag, today().isoformat(), language=written_in)
         _put(reminder_text(note), name, out, is_shown=True, replace=replace)
+
+
+def _nothing_runs_out(tag: str, due_in: str, unknown: int | None) -> str:
+    """Return what is said where there is nothing to remind of; what is not known is no comfort."""
+    if unknown is None:
+        return f"how far the brakes of {tag} will go cannot be said; brakelog verdict {tag}"
+    if not unknown:
+        return f"nothing of {tag} runs out within {due_in}"
+    parts = "1 part" if unknown == 1 else f"{unknown} parts"
+    return (
+        f"nothing of {tag} is known to run out within {due_in}, but of {parts} "
+        f"no distance can be stated; brakelog verdict {tag}"
+    )
 
 
 def _put(content: str, name: str, out: Path | None, *, is_shown: bool, replace: bool) -> None:

@@ -137,7 +137,7 @@ def _entry(entry: DueEntry, shop: Shop, widths: _Widths, width: int) -> Line:
         tag,
         f"{part.corner.code} {part.position.label}",
         left,
-        "" if entry.left_mm is None else _to_go(entry.left_mm, unit),
+        _to_go_of(entry, unit),
         "" if entry.grounds == "none" else entry.grounds,
     )
     text = _row(cells, widths)
@@ -170,9 +170,9 @@ def _said(entry: DueEntry, shop: Shop) -> Line:
     if part.margin_nm is not None:
         rest = about(abs(part.margin_nm), shop, against=(0,))
         said.append(f"{rest} {'left to' if part.margin_nm >= 0 else 'past'} its limit")
-    if entry.left_mm is not None:
-        said.append(f"{_to_go(entry.left_mm, shop.distance_unit)} to go")
-    if entry.grounds != "none":
+    if far := _to_go_of(entry, shop.distance_unit):
+        said.append(f"{far} to go")
+    if entry.grounds != "none" and not is_required_now(entry):
         said.append(_NEEDS[entry.grounds])
     return Line(text=f"{shown(entry.tag)}: {', '.join(said)}.", role=_role(entry))
 
@@ -193,6 +193,8 @@ def when_due(entry: DueEntry) -> str:
         return "now: at its limit"
     if entry.part.refusal is Refusal.WITHIN_ERROR:
         return "now: not proven"
+    if is_required_now(entry):
+        return "now: work required"
     if entry.part.refusal is not None:
         return "open: no distance" if entry.part.grounds == "open" else "now: no distance"
     if entry.day is None:
@@ -202,6 +204,18 @@ def when_due(entry: DueEntry) -> str:
     if entry.is_past:
         return f"{entry.day} maybe now"
     return f"{entry.day}" + (" old km" if entry.is_odometer_old else "")
+
+
+def is_required_now(entry: DueEntry) -> bool:
+    """Whether work is required now although the part would go on by itself."""
+    return entry.part.refusal is None and entry.part.grounds == "required"
+
+
+def _to_go_of(entry: DueEntry, unit: DistanceUnit) -> str:
+    """Return the distance that is left; none where nothing may be driven before the work."""
+    if entry.left_mm is None or is_required_now(entry):
+        return ""
+    return _to_go(entry.left_mm, unit)
 
 
 def _role(entry: DueEntry) -> str:

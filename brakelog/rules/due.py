@@ -140,7 +140,8 @@ def _reasons(missed: Iterable[str]) -> list[str]:
     return [*known, *sorted(set(missed) - set(known))]
 
 
-def _is_told(part: PartOutlook, today: date) -> bool:
+def is_told(part: PartOutlook, today: date) -> bool:
+    """Whether anything can be said of how far a part will go, as of a day."""
     if not part.is_told:
         return False
     # What is out, or not proven to be in, does not get better with age.
@@ -149,7 +150,7 @@ def _is_told(part: PartOutlook, today: date) -> bool:
 
 def _is_shown(part: PartOutlook, today: date) -> bool:
     """Whether a part belongs on the list: something is said of it, or it needs work as it is."""
-    return _is_told(part, today) or part.grounds in ("required", "suggested")
+    return is_told(part, today) or part.grounds in ("required", "suggested")
 
 
 def _is_too_old(part: PartOutlook, today: date) -> bool:
@@ -191,7 +192,12 @@ def _entry(
     again_by = _again_by(vehicle)
     part = min(here, key=lambda one: _part_order(one, vehicle))
     day = part.read_on if _is_now(part) else part.not_before
-    by_time = part.refusal is None and again_by is not None and (day is None or again_by < day)
+    by_time = (
+        not _is_now(part)
+        and part.refusal is None
+        and again_by is not None
+        and (day is None or again_by < day)
+    )
     if by_time:
         day = again_by
     if not _is_inside(wanted, day, part, today):
@@ -206,14 +212,19 @@ def _entry(
         is_past=day is not None and day <= today,
         is_odometer_old=months_between(vehicle.last_day, today) >= OLD_ODOMETER_MONTHS,
         left_mm=_left_mm(part, vehicle),
-        not_projected=sum(not _is_told(each, today) for each in on_axle),
+        not_projected=sum(not is_told(each, today) for each in on_axle),
         grounds=min((each.grounds or "none" for each in on_axle), key=GROUNDS.index),
     )
 
 
 def _is_now(part: PartOutlook) -> bool:
-    """Whether a part is due whatever the day: at its limit, not proven, or to be worked on."""
-    return part.refusal in _NOW or (part.refusal is not None and part.grounds != "")
+    """Whether a part is due whatever the day: at its limit, not proven, or to be worked on.
+
+    Where work is required, a leak for instance, no distance that its lining would go puts it off.
+    """
+    if part.refusal in _NOW or part.grounds == "required":
+        return True
+    return part.refusal is not None and part.grounds != ""
 
 
 def _left_mm(part: PartOutlook, vehicle: VehicleOutlook) -> int | None:

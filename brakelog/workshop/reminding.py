@@ -10,7 +10,7 @@ from brakelog.intake.span import Span
 from brakelog.record.people import Customer
 from brakelog.record.quantity import Part
 from brakelog.record.vehicle import Vehicle
-from brakelog.rules.due import DueEntry, DueListing, Wanted
+from brakelog.rules.due import DueEntry, DueListing, Wanted, is_told
 from brakelog.rules.outlook import PartOutlook
 from brakelog.store.store import Store
 from brakelog.wear.age import is_too_old_on
@@ -60,6 +60,24 @@ def reminder_of(store: Store, vehicle_name: str, span: Span, today: date) -> Rem
     if not entries or outlook is None:
         return None
     return _reminder(vehicle, customer, entries[0], outlook.parts, wanted, today)
+
+
+def parts_unknown(store: Store, vehicle_name: str, today: date) -> int | None:
+    """Return of how many parts of a vehicle no distance can be stated; None where of none one can.
+
+    The outlook that is kept must be up to date.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such vehicle.
+    """
+    with store.reading():
+        vehicle = store.vehicle(vehicle_name)
+        outlook = read_outlook(dict(store.due_documents([vehicle.id])).get(vehicle.id, ""))
+    parts = outlook.parts if outlook else ()
+    unknown = sum(not is_told(part, today) for part in parts)
+    return None if unknown == len(parts) else unknown
 
 
 def every_reminder(store: Store, span: Span, today: date) -> Iterator[Reminder]:

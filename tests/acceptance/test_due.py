@@ -341,3 +341,24 @@ def test_new_pads_on_a_slide_that_is_still_stuck_are_not_projected(shop: Worksho
         each for each in shop.reads("history", "SLOW", "--corner", "LF", "--part", "pads")["places"]
     )["running"]
     assert life["life"]["refusal"] == "unresolved"
+
+
+def test_a_part_that_must_be_worked_on_is_due_now_whatever_its_lining_would_go(
+    shop: Workshop,
+) -> None:
+    before = line_of(shop, "SLOW")
+    assert before["grounds"] != "required"
+    shop.measures("SLOW", "76000 km", "LF finding metal-contact\n", day="2025-01-15")
+
+    found = line_of(shop, "SLOW")
+    assert (found["grounds"], found["corner"]) == ("required", "LF")
+    assert found["may_be_due_already"]
+    assert "SLOW" in tags(due(shop, "--until", "2026-03-01"))
+    assert "SLOW" in tags(due(shop, "--within", "10 km"))
+    assert tags(due(shop)).index("SLOW") < tags(due(shop)).index("FAST")
+    shown = shop.does("due", *ON)
+    (line,) = [each for each in shown.splitlines() if " SLOW " in each]
+    assert line.startswith("now: work required")
+    assert " km " not in line
+    note = shop.does("summary", "SLOW", "--due-in", "1 month", "--text")
+    assert "SLOW" in note
