@@ -218,7 +218,22 @@ def _ask(
         what = "what was asked for" if corners else "everything"
         say(f"{what} is filed; brakelog verdict {shown(session.vehicle.tag)}")
     else:
-        say(f"kept; go on later with: brakelog measure {shown(session.vehicle.tag)}")
+        words = _same_again(session, stage=stage, unit=unit, by=by, corners=corners)
+        say(f"kept; go on later with: {words}")
+
+
+def _same_again(
+    session: GuidedVisit, *, stage: Stage, unit: str | None, by: str | None, corners: list[str]
+) -> str:
+    """Return the command that goes on at the same place: same day, same stage, same hand."""
+    words = ["brakelog measure", shown(session.vehicle.tag)]
+    if stage is Stage.AS_LEFT:
+        words.append("--as-left")
+    if session.visit.day != today():
+        words.append(f"--date {session.visit.day.isoformat()}")
+    words += [f"--corner {corner}" for corner in corners]
+    words += [f"{option} {given}" for option, given in (("--unit", unit), ("--by", by)) if given]
+    return shown(" ".join(words))
 
 
 def _with_odometer(store: Store, name: str, typed: VisitTyped) -> VisitTyped:

@@ -278,7 +278,10 @@ class Guided:
                 hint=f"corners: {' '.join(map(str, self._order))}",
             )
         if corner in self._filed:
-            return Refused(message=f"{corner} is filed already", hint="amend corrects a reading")
+            return Refused(
+                message=f"{corner} is filed already, or was not asked for",
+                hint="amend corrects a reading; --corner asks for a corner",
+            )
         self._corner = corner
         return Changed(message=f"{corner} it is")
 

@@ -102,7 +102,7 @@ def head_lines(verdict: VehicleVerdict, width: int) -> list[Line]:
         lines += wrapped(
             f"Entry is not finished: {counted(file.unfiled, 'answer')} not filed yet, and not "
             f"judged. "
-            f"Go on with: brakelog measure {vehicle.tag}",
+            f"Go on, with the options that it was begun with: brakelog measure {vehicle.tag}",
             role="open",
             rest="  ",
             width=width,

@@ -90,7 +90,8 @@ def _head(history: VehicleHistory, width: int, today: date | None) -> list[Line]
     if file.unfiled:
         lines += wrapped(
             f"Entry is not finished: {counted(file.unfiled, 'answer')} not filed yet, and not "
-            f"shown. Go on with: brakelog measure {vehicle.tag}",
+            f"shown. Go on, with the options that it was begun with: "
+            f"brakelog measure {vehicle.tag}",
             rest="  ",
             role="open",
             width=width,

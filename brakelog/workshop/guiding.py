@@ -23,9 +23,9 @@ from brakelog.lengths import LengthUnit
 from brakelog.record.corner import Corner, walking_order
 from brakelog.record.draft import DraftEntry
 from brakelog.record.limit import Limit, LimitKind
-from brakelog.record.quantity import Quantity
+from brakelog.record.quantity import Position, Quantity
 from brakelog.record.reading import Datum, ReadingSet, Stage
-from brakelog.record.vehicle import Vehicle
+from brakelog.record.vehicle import BRAKE_OF, AxleBrake, Vehicle
 from brakelog.record.visit import Visit
 from brakelog.review.question import Question as Doubted
 from brakelog.store.store import Store
@@ -184,15 +184,30 @@ class GuidedVisit:
         }
 
     def _not_asked(self, corners: tuple[Corner, ...], begun: set[Corner]) -> set[Corner]:
-        """Corners that are filed already, or were not asked for; never one that is half entered."""
-        filed = {
-            each.corner
-            for each in self._store.reading_sets_of_visit(self.visit.id)
-            if each.stage is self._stage
-        }
+        """Corners that are filed already, or were not asked for; never one that is half entered.
+
+        One of which only something else is on file than the sizes of its parts, such as a runout,
+        has not been asked for these.
+        """
+        read: dict[Corner, set[Position | None]] = {}
+        for each in self._store.reading_sets_of_visit(self.visit.id):
+            if each.stage is self._stage:
+                read.setdefault(each.corner, set()).add(each.quantity.position)
         order = walking_order(len(self.vehicle.brakes))
+        filed = {
+            corner
+            for corner in order
+            if read.get(corner, set()) >= _SIZES[self.vehicle.brakes[corner.axle - 1]]
+        }
         unwanted = {corner for corner in order if corners and corner not in corners}
         return (filed - begun) | unwanted
+
+
+_SIZES = {
+    brake: frozenset(position for position in Position if BRAKE_OF[position.part] is brake)
+    for brake in AxleBrake
+}
+"""The parts whose sizes are read at a corner, by its brake."""
 
 
 def check_corners(vehicle: Vehicle, corners: Iterable[Corner]) -> None:

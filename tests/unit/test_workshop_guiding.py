@@ -100,3 +100,37 @@ def test_who_takes_a_visit_up_again_goes_on_with_the_datum_of_what_is_filed(
 
     assert again.question is not None
     assert "with its plate" in again.question.prompt
+
+
+def test_a_corner_of_which_only_something_else_is_filed_is_asked_for_its_sizes(
+    stores: tuple[Store, Store],
+) -> None:
+    from io import StringIO
+
+    from brakelog.workshop.bay import measure_lines
+
+    lines = "LF runout 0.03 nuts=5/5 bearing=ok\nLF pad-in 3.2\nRF scoring 0.1\n"
+    measure_lines(stores[0], a_vehicle().tag, StringIO(lines), TYPED, unit=LengthUnit.MM)
+    asked = at_the_car(stores[0]).question
+
+    assert asked is not None
+    assert asked.corner == parse_corner("LF")
+
+    sizes = "LF pad-out 3.2\nLF rotor 27.4 27.4 27.4 27.4\n"
+    measure_lines(stores[0], a_vehicle().tag, StringIO(sizes), TYPED, unit=LengthUnit.MM)
+    asked = at_the_car(stores[0]).question
+
+    assert asked is not None
+    assert asked.corner == parse_corner("RF")
+
+
+def test_a_corner_that_was_not_asked_for_is_not_said_to_be_filed(
+    stores: tuple[Store, Store],
+) -> None:
+    (vehicle,) = stores[0].vehicles()
+    only = (parse_corner("LF"),)
+    session = GuidedVisit(stores[0], vehicle.tag, TYPED, unit=LengthUnit.MM, corners=only)
+    refused = session.answer("corner RF")
+
+    assert isinstance(refused, Refused)
+    assert refused.message == "RF is filed already, or was not asked for"
