@@ -135,6 +135,8 @@ def _ask(
         say()
     if session.waits_for_the_pedal:
         say("Pedal not confirmed: do not move the vehicle. What is driven for is not asked.")
+    if session.waits_for_the_wheels:
+        say("Wheels not tightened: do not move the vehicle. What is driven for is not asked.")
     say()
 
 

@@ -19,7 +19,7 @@ from brakelog.record.quantity import Quantity
 from brakelog.record.reading import Stage
 from brakelog.record.torque import TorqueUnit
 from brakelog.rules.closing import Closing
-from brakelog.rules.closing_item import Hand, OpenItem
+from brakelog.rules.closing_item import Gap, Hand, OpenItem
 from brakelog.store.store import Store
 from brakelog.workshop.bay import context_of
 from brakelog.workshop.finishing import Job, file_closing, job_of, take_back
@@ -174,18 +174,32 @@ class FinishSession:
     @property
     def waits_for_the_pedal(self) -> bool:
         """Whether steps are held back because the pedal is not confirmed to be firm."""
-        return self._pedal_is_open and any(
-            each.hand in _AFTER_THE_PEDAL for each in self.closing.open
-        )
+        return self._pedal_is_open and self._has_drives
+
+    @property
+    def waits_for_the_wheels(self) -> bool:
+        """Whether steps are held back because the wheels are said not to be tightened."""
+        return self._wheels_are_loose and self._has_drives
+
+    @property
+    def _has_drives(self) -> bool:
+        return any(each.hand in _AFTER_THE_PEDAL for each in self.closing.open)
 
     @property
     def _pedal_is_open(self) -> bool:
         return any(each.check is Check.PEDAL_FIRM for each in self.closing.open)
 
+    @property
+    def _wheels_are_loose(self) -> bool:
+        return any(
+            each.check is Check.TIGHTENED and each.gap is Gap.CHECK_FAILED
+            for each in self.closing.open
+        )
+
     def _is_asked(self, item: OpenItem) -> bool:
         if item.hand in _NOT_HERE or not item.line or item.line.startswith("declined"):
             return False
-        if item.hand in _AFTER_THE_PEDAL and self._pedal_is_open:
+        if item.hand in _AFTER_THE_PEDAL and (self._pedal_is_open or self._wheels_are_loose):
             return False
         return item.line not in self._passed
 

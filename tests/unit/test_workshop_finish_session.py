@@ -202,3 +202,24 @@ def test_a_torque_may_be_typed_as_it_is_elsewhere(store: Store, typed: str) -> N
     assert session.answer(typed) == Took(closed=True)
     (visit,) = store.visits_of(store.vehicle("CAR-1").id)
     assert [each.figure for each in store.torques_left_of(visit.id)] == ["110 N·m"]
+
+
+def test_nothing_is_asked_that_is_driven_for_while_wheels_are_said_to_be_loose(
+    store: Store,
+) -> None:
+    session = at_the_car(store)
+    leaves_open_until(session, "check tightened")
+    session.answer("n")
+    leaves_open_until(session, "check pedal-firm")
+    session.answer("y")
+
+    assert session.waits_for_the_wheels
+    assert not session.waits_for_the_pedal
+    assert session.item is None or session.item.hand > Hand.AFTER_DRIVE
+    assert Check.ROAD_TEST in open_checks(store)
+
+    again = at_the_car(store)
+    leaves_open_until(again, "check tightened")
+    again.answer("y")
+    leaves_open_until(again, "check road-test")
+    assert not again.waits_for_the_wheels
