@@ -34,6 +34,7 @@ MOST_GAUGES = 3
 _AGAIN_WORDS = {
     Doubt.FASTENERS: "again with all fasteners fitted and tight",
     Doubt.BEARING: "again after the bearing was checked for play",
+    Doubt.BEARING_PLAY: "again once the bearing is free of play",
     Doubt.WAVE: "again as one total reading over a whole turn",
     Doubt.DID_NOT_RETURN: "again until the indicator comes back to its start",
     Doubt.MEASURE_COLD: "again when cold",

@@ -33,6 +33,7 @@ class Doubt(Member):
     NEVER_PROVES = "this way of reading never proves that a part is in limits"
     FASTENERS = "not all fasteners were fitted"
     BEARING = "bearing play was not checked"
+    BEARING_PLAY = "the bearing is not free of play"
     WAVE = "the wave through the profile is beyond the limit although no angle shows it"
     DID_NOT_RETURN = "the indicator did not come back to its start"
     MEASURE_COLD = "the part was warm: measure cold"

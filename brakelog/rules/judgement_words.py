@@ -150,6 +150,7 @@ _DOUBT_WORDS = {
     Doubt.NEVER_PROVES: "Not proven: this way of reading never proves that a part is in limits",
     Doubt.FASTENERS: "Not proven: read without all fasteners fitted, or that is not on record",
     Doubt.BEARING: "Not proven: bearing play was not checked, or that is not on record",
+    Doubt.BEARING_PLAY: "Not proven: the bearing is not free of play; put that right first",
     Doubt.WAVE: (
         "Not proven: the wave through these angles is beyond the limit; its highest and lowest "
         "places may lie between them"

@@ -101,7 +101,8 @@ def _runout_doubts(
     if bound.strictest is not None and value.wave_nm > bound.strictest.nm:
         doubts.append(Doubt.WAVE)
     if reading.bearing_checked is not True:
-        doubts.append(Doubt.BEARING)
+        was_said = reading.bearing_checked is False
+        doubts.append(Doubt.BEARING_PLAY if was_said else Doubt.BEARING)
     if reading.returned_to_start is False:
         doubts.append(Doubt.DID_NOT_RETURN)
     if measure is Measure.HUB_RUNOUT and any(
