@@ -93,7 +93,7 @@ def test_behind_one_that_failed_nothing_is_run_any_more_and_that_is_said_again()
 
 
 def test_what_waits_is_dropped_at_the_end_and_the_interpreter_is_as_before() -> None:
-    before = sys.getswitchinterval()
+    before, others = sys.getswitchinterval(), set(threading.enumerate())
     run = _Run()
     behind = Behind(run, run.interrupt)
     run.go.clear()
@@ -101,7 +101,7 @@ def test_what_waits_is_dropped_at_the_end_and_the_interpreter_is_as_before() -> 
         behind.put(statement, ())
     assert sys.getswitchinterval() < before
     run.begun.wait()
-    (worker,) = (each for each in threading.enumerate() if each.name.startswith("rows"))
+    (worker,) = set(threading.enumerate()) - others
     last = behind._waiting[-1]
     closing = threading.Thread(target=behind.close)
     closing.start()
