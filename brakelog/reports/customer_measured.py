@@ -155,7 +155,14 @@ def _row(
         if part.part is Part.DRUM
         else None
     )
-    has_plate = any(each.datum is Datum.WITH_PLATE for each in bound.limits)
+    # What was measured is named by how it was measured, whatever its limit is stated for.
+    datums = {
+        each.datum
+        for quantity in judgement.measure.facts.quantities
+        for each in verdict.file.sets_of(part.corner, quantity)
+        if each.id in judgement.set_ids
+    } or {each.datum for each in bound.limits}
+    has_plate = Datum.WITH_PLATE in datums
     strictest = bound.strictest
     limit, limit_other = _limit(lang, bound, shop, fine=fine)
     return Measured(

@@ -6,6 +6,7 @@ from datetime import date
 
 from brakelog.lengths import DistanceUnit
 from brakelog.reports.language.language import Language
+from brakelog.reports.plain_know import parts_unjudged
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.verdict import VehicleVerdict
 from brakelog.wear.projection import BOUND_STEP, at_least_rounded_mm
@@ -48,7 +49,9 @@ def when_to_come_back(lang: Language, verdict: VehicleVerdict, *, is_dated: bool
         days = [life.dates.at_least for life in lives if life.dates and life.dates.at_least]
         sooner = _sooner(lang, min(bounds), min(days, default=None), unit)
         return f"{sooner} {lang.count('back.once_done', months, far=far)}"
-    return lang.count("back.planned", months, far=far)
+    planned = lang.count("back.planned", months, far=far)
+    # A day in a year must not read as if all had been looked at.
+    return f"{planned} {lang.say('back.measure_first')}" if parts_unjudged(verdict) else planned
 
 
 def _sooner(lang: Language, bound_mm: int, day: date | None, unit: DistanceUnit) -> str:

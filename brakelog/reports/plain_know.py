@@ -45,27 +45,32 @@ def what_to_know(lang: Language, verdict: VehicleVerdict) -> list[str]:
     suggested = _work(lang, verdict, Grounds.SUGGESTED)
     sentences = []
     if required:
-        sentences.append(lang.say("know.needed", work=lang.joined(required)))
+        # Beside "please do not drive" it is no question whether to drive.
+        key = "needed_parked" if warning_of(lang, verdict) else "needed"
+        sentences.append(lang.say(f"know.{key}", work=lang.joined(required)))
     if suggested:
         is_in = _are_in(verdict)
         is_calm = is_in and not required and not verdict.not_judged
         key = "suggested_calm" if is_calm else "suggested_in" if is_in else "suggested"
         sentences.append(lang.say(f"know.{key}", work=lang.joined(suggested)))
-    open_parts = both_sides(
-        lang,
-        [
-            p
-            for p in verdict.not_judged
-            if not any(r.word is Word.REPLACE for r in p.required) and not fitted_today(verdict, p)
-        ],
-    )
-    if open_parts:
-        sentences.append(lang.say("know.not_judged", parts=lang.listed(open_parts)))
+    if unjudged := parts_unjudged(verdict):
+        parts = lang.listed(both_sides(lang, unjudged))
+        sentences.append(lang.say("know.not_judged", parts=parts))
     if not sentences:
         sentences.append(_all_is_well(lang, verdict))
     if verdict.file.unfiled:
         sentences.insert(0, lang.say("know.unfiled"))
     return sentences
+
+
+def parts_unjudged(verdict: VehicleVerdict) -> list[PartVerdict]:
+    """Return the parts that could not be judged, and that nothing was done about."""
+    return [
+        part
+        for part in verdict.not_judged
+        if not any(reason.word is Word.REPLACE for reason in part.required)
+        and not fitted_today(verdict, part)
+    ]
 
 
 def _all_is_well(lang: Language, verdict: VehicleVerdict) -> str:

@@ -132,9 +132,9 @@ def _key_of(part: PartVerdict, reason: Reason) -> str:
         case Because.CUT_IMPOSSIBLE:
             is_forbidden = reason.cut is not None and reason.cut.is_forbidden
             return "cut_forbidden" if is_forbidden else "cut_too_thin"
-        case Because.WILL_NOT_LAST:
+        case Because.WILL_NOT_LAST | Because.WILL_NOT_OUTLAST_PADS:
             is_in = reason.judgement is not None and reason.judgement.outcome is Outcome.IN
-            return "will_not_last_in" if is_in else "will_not_last"
+            return f"{_KEYS[reason.because]}_in" if is_in else _KEYS[reason.because]
         case _:
             return _KEYS.get(reason.because, "")
 
@@ -148,6 +148,7 @@ _KEYS = {
     Because.CUT_POSSIBLE: "can_be_cut",
     Because.CUT_LIMIT_UNKNOWN: "cut_no_limit",
     Because.NOT_PROVEN_GOES: "not_proven",
+    Because.WILL_NOT_LAST: "will_not_last",
     Because.WILL_NOT_OUTLAST_PADS: "not_outlast_pads",
     Because.CUT_FOR_NEW_SHOES: "new_shoes",
     Because.WORN_TO_OLD_DRUM: "old_drum",

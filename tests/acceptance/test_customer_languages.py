@@ -167,7 +167,8 @@ def test_ein_gefaehrliches_auto_kann_niemand_missverstehen(two_cars: Workshop) -
     stop = "BITTE FAHREN SIE DIESES FAHRZEUG NICHT, BEVOR SEINE BREMSEN INSTAND GESETZT SIND"
     assert said.index(stop) < said.index("Das Wichtigste")
     assert "METALL REIBT AUF METALL" in said
-    assert "Jetzt nötig: Bremsbeläge vorne links erneuern" in said
+    assert "Nötig, bevor gefahren wird: Bremsbeläge vorne links erneuern" in said
+    assert "bevor Sie fahren" not in said
     assert "Die Grenze des Herstellers ist erreicht oder überschritten" in said
     assert "Belag innen vorne links: 0,0 mm (0,000 Zoll), Grenze überschritten" in said
     assert "Wenn Sie warten" not in said

@@ -239,8 +239,9 @@ def test_the_page_of_a_dangerous_car_cannot_be_misread(two_cars: Workshop) -> No
 
     assert "PLEASE DO NOT DRIVE THIS VEHICLE UNTIL ITS BRAKES HAVE BEEN PUT RIGHT" in said[""]
     assert said["What you should know"].startswith(
-        "What you should know - Needed now: replace the left front brake pads"
+        "What you should know - Needed before it is driven: replace the left front brake pads"
     )
+    assert "ask us before you drive" not in said["What you should know"]
     means = said["What it means"]
     assert "Front brake pads: required." in means
     assert "it is at or past the limit that its maker sets and must be replaced now" in means
@@ -389,9 +390,28 @@ def test_a_car_that_is_not_due_gets_no_note(sallow: Workshop) -> None:
     result = sallow.tries("summary", "SALLOW", "--due-in", "500 km")
 
     assert (result.exit_code, result.stdout) == (0, "")
-    assert "nothing of SALLOW runs out within 500 km" in result.stderr
+    assert "nothing of SALLOW is known to run out within 500 km" in result.stderr
     document = sallow.reads("summary", "SALLOW", "--due-in", "500 km")
     assert document == {"format": "brakelog.reminder/1", "vehicle": "SALLOW", "is_due": False}
+
+
+def test_what_is_not_known_is_no_comfort_where_there_is_nothing_to_remind_of(
+    equipped_shop: Callable[[], Workshop],
+) -> None:
+    shop = equipped_shop()
+    shop.has_limits("one", "front", "pad-new: 11.0 mm", "pad-minimum: 2.0 mm, below")
+    shop.has_vehicle("ONE", "--brakes", "disc/disc", "--sheet", "one")
+    shop.measures("ONE", "60000 km", "LF pad-in 9.0 9.1\n", day="2026-01-02")
+
+    def said() -> str:
+        return str(shop.tries("summary", "ONE", "--due-in", "100 km").stderr)
+
+    assert said() == "how far the brakes of ONE will go cannot be said; brakelog verdict ONE\n"
+
+    shop.fits("ONE", "RF", "pads", "--odometer", "30000 km", day="2025-01-02")
+    shop.measures("ONE", "60100 km", "RF pad-in 8.0 8.1\n", day="2026-01-08")
+    assert said().startswith("nothing of ONE is known to run out within 100 km, but of ")
+    assert said().endswith("no distance can be stated; brakelog verdict ONE\n")
 
 
 def test_notes_go_to_those_that_are_due_and_say_how_they_are_reached(
@@ -419,3 +439,39 @@ def test_a_time_or_distance_that_is_neither_is_refused(sallow: Workshop) -> None
 
     assert refused.exit_code == 3
     assert "'soon' is neither a time nor a distance" in refused.stderr
+
+
+# What is said of a doubtful reading
+
+
+@pytest.mark.parametrize(("typed", "plate"), [("", False), (" datum=plate", True)])
+def test_a_lining_is_named_by_how_it_was_measured_not_by_how_its_limit_is_stated(
+    equipped_shop: Callable[[], Workshop], typed: str, plate: bool
+) -> None:
+    shop = equipped_shop()
+    shop.does("limits", "sheet", "plated")
+    shop.does(
+        *("limits", "add", "plated", "front", "pad-minimum", "8.0 mm", "--source", "page 1"),
+        *("--out-when", "below", "--datum", "with plate"),
+    )
+    shop.has_vehicle("PLATED", "--brakes", "disc/disc", "--sheet", "plated")
+    shop.measures("PLATED", "60000 km", f"LF pad-in 9.0 9.1{typed}\n")
+
+    said = shop.customer_text("PLATED")
+    assert ("left front inner pad with its plate: 9.0 mm" in said) is plate
+    assert ("left front inner pad: 9.0 mm" in said) is not plate
+
+
+def test_a_bearing_with_play_is_said_to_have_play(
+    equipped_shop: Callable[[], Workshop],
+) -> None:
+    shop = equipped_shop()
+    shop.has_limits("loose", "front", "runout: 0.08 mm, above")
+    shop.has_vehicle("LOOSE", "--brakes", "disc/disc", "--sheet", "loose")
+
+    def said(bearing: str) -> str:
+        shop.measures("LOOSE", "60000 km", f"LF runout 0.03 nuts=5/5{bearing} back=yes\n")
+        return " ".join(shop.counter_sheet("LOOSE").split())
+
+    assert "bearing play was not checked" in said("")
+    assert "the bearing is not free of play; put that right first" in said(" bearing=no")
