@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from sqlalchemy import event
 
-from brakelog.errors import Conflict, InvalidInput
+from brakelog.errors import Conflict, InvalidInput, NotFound
 from brakelog.store.address import Address
 from brakelog.store.behind import MOST_WAITING, Behind
 from brakelog.store.checking import check_store
@@ -283,3 +283,27 @@ def test_only_the_outermost_block_that_writes_can_be_undivided(store: Store) -> 
         store.undivided(),
     ):
         pass
+
+
+def test_a_visit_that_was_looked_at_is_refused_once_it_is_void(store: Store) -> None:
+    with store.writing():
+        store.add_visit(a_visit())
+        store.add_reading_sets([a_set("s1")])
+        store.void_visit("a", "wrong car")
+        with pytest.raises(Conflict, match="void"):
+            store.add_reading_sets([a_set("s2")])
+
+
+def test_a_visit_that_was_taken_back_is_not_taken_for_one_on_file(store: Store) -> None:
+    with store.writing():
+        with suppress(ZeroDivisionError), store.writing():
+            store.add_visit(a_visit())
+            raise ZeroDivisionError
+        with pytest.raises(NotFound):
+            store.add_reading_sets([a_set("s1")])
+
+    with suppress(ZeroDivisionError), store.writing():
+        store.add_visit(a_visit())
+        raise ZeroDivisionError
+    with pytest.raises(NotFound):
+        store.add_reading_sets([a_set("s1")])
