@@ -475,3 +475,16 @@ def test_a_bearing_with_play_is_said_to_have_play(
 
     assert "bearing play was not checked" in said("")
     assert "the bearing is not free of play; put that right first" in said(" bearing=no")
+
+
+def test_an_appointment_in_a_year_does_not_hide_what_could_not_be_judged(
+    equipped_shop: Callable[[], Workshop], two_cars: Workshop
+) -> None:
+    first = "Before that, let us measure what could not be judged today."
+    assert first not in two_cars.customer_text("WELL")
+
+    shop = equipped_shop()
+    shop.has_vehicle("BARE", "--brakes", "disc/disc")
+    shop.measures("BARE", "60000 km", "LF looked-over\n")
+    said = " ".join(shop.customer_text("BARE").split())
+    assert f"12 months, whichever is first. {first}" in said
