@@ -226,7 +226,7 @@ def _same_again(
     session: GuidedVisit, *, stage: Stage, unit: str | None, by: str | None, corners: list[str]
 ) -> str:
     """Return the command that goes on at the same place: same day, same stage, same hand."""
-    words = ["brakelog measure", shown(session.vehicle.tag)]
+    words = ["brakelog measure", session.vehicle.tag]
     if stage is Stage.AS_LEFT:
         words.append("--as-left")
     if session.visit.day != today():

@@ -143,8 +143,9 @@ def _entry(entry: DueEntry, shop: Shop, widths: _Widths, width: int) -> Line:
     text = _row(cells, widths)
     if width >= WIDE:
         at = ""
-        if part.from_odometer_mm is not None and part.at_least_mm is not None:
-            at = distance(part.from_odometer_mm + part.at_least_mm, unit)
+        ends = (part.from_odometer_mm, part.at_least_mm)
+        if None not in ends and not is_required_now(entry):
+            at = distance(sum(mm for mm in ends if mm is not None), unit)
         rest = f"{counted(part.readings, 'reading')}, {part.source}"
         if entry.not_projected:
             rest += f"; {counted(entry.not_projected, 'part')} unknown"

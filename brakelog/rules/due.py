@@ -217,14 +217,17 @@ def _entry(
     )
 
 
-def _is_now(part: PartOutlook) -> bool:
-    """Whether a part is due whatever the day: at its limit, not proven, or to be worked on.
+def cannot_wait(part: PartOutlook) -> bool:
+    """Whether a part is at its limit, not proven to be inside, or must be worked on.
 
     Where work is required, a leak for instance, no distance that its lining would go puts it off.
     """
-    if part.refusal in _NOW or part.grounds == "required":
-        return True
-    return part.refusal is not None and part.grounds != ""
+    return part.refusal in _NOW or part.grounds == "required"
+
+
+def _is_now(part: PartOutlook) -> bool:
+    """Whether a part is due whatever the day: it cannot wait, or nothing says how long it can."""
+    return cannot_wait(part) or (part.refusal is not None and part.grounds != "")
 
 
 def _left_mm(part: PartOutlook, vehicle: VehicleOutlook) -> int | None:

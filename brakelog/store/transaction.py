@@ -67,9 +67,6 @@ class Transactions:
         self._by: str | None = None
         self._site: str | None = None
         self._latest: datetime | None = None
-        self._live: set[str] = set()
-        """Visits that this transaction, the only one that writes, has added or looked at: they are
-        on file and not void."""
         self._ledger = Ledger(lambda: self._connection, connection.dialect)
 
     def __enter__(self) -> Self:
@@ -209,7 +206,6 @@ class Transactions:
             self._writes = None
             self._site = None
             self._latest = None
-            self._live.clear()
             self._is_undivided = self._is_torn = False
             self._ledger.forget()
 
@@ -244,7 +240,6 @@ class Transactions:
                 yield
             except BaseException:
                 self._site = None
-                self._live.clear()
                 self._ledger.back_to(mark)
                 if self._database.is_going(self._connection):
                     self._say(f"ROLLBACK TO {name}")

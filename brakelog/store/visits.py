@@ -32,9 +32,6 @@ _FACTS = tuple(
 )
 _corner = cache(parse_corner)
 
-VISITS_LIVE = 100_000
-"""Visits that a long import need not look up again; so many hold some ten megabytes. [-]"""
-
 
 class Visits(Corrections, Vehicles):
     """The visits of the vehicles."""
@@ -106,7 +103,6 @@ class Visits(Corrections, Vehicles):
         with self.writing():
             self._need_vehicles(visit.vehicle_id for visit in new)
             self._record(visits, [_row(visit) for visit in new])
-            self._live.update(visit.id for visit in new)
             for visit in new:
                 out = visit.odometer_out_mm
                 self.add_visit_facts(
@@ -225,7 +221,6 @@ class Visits(Corrections, Vehicles):
         """
         with self.writing():
             self._need_live_visits([visit_id])
-            self._live.discard(visit_id)
             self._correct("void visit", visit_id, reason)
 
     def move_visit(self, visit_id: str, to_vehicle_id: str, reason: str) -> None:
@@ -271,9 +266,7 @@ class Visits(Corrections, Vehicles):
             raise NotFound(f"no visit has the id {id}")
 
     def _need_live_visits(self, ids: Iterable[str]) -> None:
-        wanted = set(ids) - self._live
-        if not wanted:
-            return
+        wanted = set(ids)
         with self.reading():
             self._need_visits(wanted)
             beginning = "SELECT 1 FROM corrections WHERE kind = 'void visit' AND target_id"
@@ -282,10 +275,6 @@ class Visits(Corrections, Vehicles):
                     void = self._connection.exec_driver_sql(statement, values).first()
                 if void is not None:
                     raise Conflict("the visit is void", hint="enter it for another visit")
-        if self._writes:
-            if len(self._live) > VISITS_LIVE:
-                self._live.clear()
-            self._live |= wanted
 
     def _assembled(self, ids: Select[Any]) -> list[Visit]:
         rows = self._all(select(visits).where(visits.c.id.in_(ids)).order_by(visits.c.row))

@@ -10,15 +10,14 @@ from brakelog.intake.span import Span
 from brakelog.record.people import Customer
 from brakelog.record.quantity import Part
 from brakelog.record.vehicle import Vehicle
-from brakelog.rules.due import DueEntry, DueListing, Wanted, is_told
-from brakelog.rules.outlook import PartOutlook
+from brakelog.rules.due import DueEntry, DueListing, Wanted, cannot_wait, is_told
+from brakelog.rules.outlook import PartOutlook, VehicleOutlook
 from brakelog.store.store import Store
 from brakelog.wear.age import is_too_old_on
 from brakelog.wear.projection import Refusal
 from brakelog.workshop.due import due_list
 from brakelog.workshop.outlook import read_outlook
 
-_NOW = (Refusal.AT_LIMIT, Refusal.WITHIN_ERROR)
 REQUIRED = "required"
 """The grounds of a part that needs work as it is."""
 AT_ONCE = 200
@@ -50,10 +49,8 @@ def reminder_of(store: Store, vehicle_name: str, span: Span, today: date) -> Rem
     """
     wanted = _wanted(span)
     with store.reading():
-        vehicle = store.vehicle(vehicle_name)
-        texts = dict(store.due_documents([vehicle.id]))
+        vehicle, outlook = _with_outlook(store, vehicle_name)
         listing = DueListing(wanted, today)
-        outlook = read_outlook(texts.get(vehicle.id, ""))
         listing.take(vehicle.id, vehicle.tag, outlook)
         entries = listing.finished().entries
         customer = store.customer_by_id(vehicle.customer_id) if vehicle.customer_id else None
@@ -73,11 +70,16 @@ def parts_unknown(store: Store, vehicle_name: str, today: date) -> int | None:
         Where there is no such vehicle.
     """
     with store.reading():
-        vehicle = store.vehicle(vehicle_name)
-        outlook = read_outlook(dict(store.due_documents([vehicle.id])).get(vehicle.id, ""))
+        _, outlook = _with_outlook(store, vehicle_name)
     parts = outlook.parts if outlook else ()
     unknown = sum(not is_told(part, today) for part in parts)
     return None if unknown == len(parts) else unknown
+
+
+def _with_outlook(store: Store, vehicle_name: str) -> tuple[Vehicle, VehicleOutlook | None]:
+    """Return a vehicle and what is kept of how far its brakes will go; None without a visit."""
+    vehicle = store.vehicle(vehicle_name)
+    return vehicle, read_outlook(dict(store.due_documents([vehicle.id])).get(vehicle.id, ""))
 
 
 def every_reminder(store: Store, span: Span, today: date) -> Iterator[Reminder]:
@@ -132,16 +134,12 @@ def _reminder(
     )
 
 
-def _is_now(part: PartOutlook) -> bool:
-    return part.refusal in _NOW or part.grounds == REQUIRED
-
-
 def _is_due(part: PartOutlook, entry: DueEntry, wanted: Wanted, today: date) -> bool:
     """Whether a customer is to be reminded of a part.
 
     What was only suggested, and has no distance of its own, goes with the part that has one.
     """
-    if _is_now(part) or (entry.by_time and part == entry.part):
+    if cannot_wait(part) or (entry.by_time and part == entry.part):
         return True
     if part.refusal is not None or (part.read_on and is_too_old_on(part.read_on, today)):
         return False
