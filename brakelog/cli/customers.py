@@ -38,7 +38,7 @@ def export(
 
     if as_json == (folder is not None):
         raise InvalidInput("where to?", hint="name a folder, or --json to print it")
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         document = customer_data(store, tag)
     if folder is None:
         say_json(document)
@@ -63,7 +63,7 @@ def forget(
     """Take a customer's name and words out of the store; every reading stays."""
     from brakelog.workshop.forgetting import forget_customer, to_forget
 
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         found = to_forget(store, tag)
         if not yes:
             _ask(found.customer.name, [vehicle.tag for vehicle in found.vehicles], keep_plates)

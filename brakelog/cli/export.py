@@ -26,6 +26,6 @@ def export(
     """Write everything in the store into a folder: names, plates and words of customers too."""
     from brakelog.workshop.exporting import export_store
 
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         done = export_store(store, folder, as_json=as_json)
     say(f"{counted(done.rows, 'row')} in {counted(done.files, 'file')} in {done.folder}")

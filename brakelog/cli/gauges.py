@@ -65,7 +65,7 @@ def add(
         },
     )
     assert isinstance(row, GaugeRow)
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         gauge = add_gauge(store, row)
     say(f"{shown(gauge.tag)} is on file")
 

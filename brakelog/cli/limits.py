@@ -47,7 +47,7 @@ def sheet(
     """Start an empty limit sheet."""
     from brakelog.workshop.limits import add_sheet
 
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         clean = add_sheet(store, name, note)
     say(f"sheet {shown(clean)} is on file")
 

@@ -22,7 +22,7 @@ def merge(ctx: typer.Context, other: str, settled: Settled, *, is_dry: bool) -> 
     """Merge another store into this one."""
     from brakelog.workshop.moving import merge_store
 
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         merged = merge_store(
             store, parse_address(other), wait_s=lock_wait_s(), is_dry=is_dry, settled=settled
         )
@@ -34,7 +34,7 @@ def move(ctx: typer.Context, target: str) -> None:
     from brakelog.workshop.moving import move_store
 
     address = parse_address(target)
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         rows = move_store(store, address, wait_s=lock_wait_s())
         here = store.path
     say(f"{counted(rows, 'row')} put down in {address}, read again and found the same")
@@ -53,7 +53,7 @@ def import_export(
 
     if len(paths) > 1:
         raise InvalidInput("an export is imported by itself", hint="name one folder")
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         taken = take_in(store, paths[0], is_dry=is_dry, settled=settled)
     if taken.merged is not None:
         say_lines(list(merged_lines(taken.merged, is_dry=is_dry)))

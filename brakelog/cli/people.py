@@ -30,7 +30,7 @@ def add(
     from brakelog.record.people import Customer
     from brakelog.workshop.office import add_person, check_name
 
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         if customer:
             store.add_customer(
                 Customer(

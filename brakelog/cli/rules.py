@@ -86,7 +86,7 @@ def turn_on(
     from brakelog.rules.pack_words import CHECK
     from brakelog.workshop import packs
 
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         pack = (
             packs.turn_on_file(store, Path(name)) if _is_file(name) else packs.turn_on(store, name)
         )

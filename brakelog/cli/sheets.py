@@ -71,7 +71,7 @@ def import_sheet(
         raise InvalidInput("those options go with the folder of an export", hint="name the folder")
     from brakelog.workshop.importing import import_sheet as put_on_file
 
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         for path in file:
             with open_sheet(path) as stream:
                 result = put_on_file(store, stream, path.name, kind=kind, by=by, today=today())

@@ -81,7 +81,7 @@ def change(
     given = {key: text for key, text in texts.items() if text is not None}
     if not given:
         raise InvalidInput("nothing to change", hint="brakelog shop change --help")
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         change_shop(store, given)
     say("the shop's settings are changed")
 

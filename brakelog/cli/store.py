@@ -36,7 +36,7 @@ def where(ctx: typer.Context, as_json: _Json = False) -> None:
         else:
             say(f"{path}\nnot there yet; it is made when something is put on file")
         return
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         counts = store.counts()
     if as_json:
         say_json({"format": "brakelog.store/1", "path": str(path), "exists": True, "rows": counts})
@@ -85,7 +85,7 @@ def journal(
     from brakelog.reports.journal import journal_document, journal_lines
     from brakelog.workshop.journal import journal as read_journal
 
-    with opened(ctx, create=False) as store:
+    with opened(ctx) as store:
         lines = read_journal(
             store, most=last, since=parse_day(since) if since else None, vehicle=vehicle
         )

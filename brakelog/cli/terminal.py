@@ -64,8 +64,11 @@ def store_path(ctx: typer.Context) -> Address:
 
 
 @contextmanager
-def opened(ctx: typer.Context, *, create: bool = True) -> Iterator[Store]:
-    """Open the store for one command."""
+def opened(ctx: typer.Context, *, create: bool = False) -> Iterator[Store]:
+    """Open the store for one command; made only by one that needs nothing to be on file before.
+
+    Any other would answer from an empty store where the path is mistyped.
+    """
     from brakelog.store.opening import open_store
 
     with open_store(store_path(ctx), wait_s=lock_wait_s(), create=create) as store:

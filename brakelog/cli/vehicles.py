@@ -42,7 +42,7 @@ def add(
     from brakelog.workshop.office import add_vehicle
     from brakelog.workshop.rows import typed_row
 
-    with opened(ctx) as store:
+    with opened(ctx, create=True) as store:
         unit = odometer_unit or store.shop().distance_unit
         row = typed_row(
             "vehicles",

@@ -22,3 +22,13 @@ class DraftEntry:
     stage: Stage
     gauge_id: str | None = None
     person_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfiled:
+    """What somebody has typed at one stage of a visit and not finished."""
+
+    stage: Stage
+    person_id: str | None
+    entries: int
+    """How many answers. [-]"""

@@ -172,3 +172,8 @@ class Finding:
     person_id: str | None = None
     corrects: str | None = None
     recorded_at: datetime | None = None
+
+    @property
+    def words(self) -> str:
+        """What was seen, with what was noted beside it: ``leak (at the hose)``."""
+        return f"{self.kind.facts.label} ({self.note})" if self.note else self.kind.facts.label

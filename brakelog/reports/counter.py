@@ -15,6 +15,7 @@ from brakelog.reports.what_follows import what_follows
 from brakelog.rules.figure import counted, distance
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.questioning import is_answered
+from brakelog.rules.unfiled import going_on, unfiled_count
 from brakelog.rules.verdict import (
     PartVerdict,
     VehicleVerdict,
@@ -100,9 +101,8 @@ def head_lines(verdict: VehicleVerdict, width: int) -> list[Line]:
         lines += wrapped(f"Complaint: {visit.complaint}", rest="  ", width=width)
     if file.unfiled:
         lines += wrapped(
-            f"Entry is not finished: {counted(file.unfiled, 'answer')} not filed yet, and not "
-            f"judged. "
-            f"Go on, with the options that it was begun with: brakelog measure {vehicle.tag}",
+            f"Entry is not finished: {counted(unfiled_count(file), 'answer')} not filed yet, and "
+            f"not judged. Go on with: {going_on(file)}",
             role="open",
             rest="  ",
             width=width,

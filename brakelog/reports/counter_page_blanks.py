@@ -9,6 +9,7 @@ from brakelog.reports.closing_section import first_sentence
 from brakelog.reports.counter_part import is_fitted, is_untouched
 from brakelog.rules.closing import Closing
 from brakelog.rules.figure import counted
+from brakelog.rules.unfiled import unfiled_count
 from brakelog.rules.verdict import PartVerdict, VehicleVerdict
 
 
@@ -35,7 +36,8 @@ def blanks_of(
             found.setdefault(what, []).append(f"{each.corner} {each.quantity.facts.label}")
     texts = [f"{what}: {', '.join(dict.fromkeys(where))}" for what, where in found.items()]
     if verdict.file.unfiled:
-        texts.append(f"{counted(verdict.file.unfiled, 'answer')} of an interrupted entry not filed")
+        answers = counted(unfiled_count(verdict.file), "answer")
+        texts.append(f"{answers} of an interrupted entry not filed")
     texts += [first_sentence(each.text).rstrip(".") for each in closing.open if each.gap.is_blank]
     return tuple(dict.fromkeys(texts))
 

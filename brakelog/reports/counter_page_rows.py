@@ -135,6 +135,7 @@ def _notes(verdict: VehicleVerdict, judgement: Judgement, sources: Sources) -> I
         # A service measure without a limit is only read; the limit's cell says so.
         if judgement.measure.facts.is_safety or judgement.bound.limits:
             yield limit_state(judgement)
+        yield from notes_on(judgement, sources.cite)
         return
     if judgement.outcome is Outcome.IN_QUESTION:
         yield "As typed: not held against its limit while it is in question."

@@ -12,7 +12,13 @@ from brakelog.record.reading import Stage
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import Line, wrapped
 from brakelog.rules.bound import BoundState
-from brakelog.rules.judgement_words import full_source, judgement_sentence, service_phrase
+from brakelog.rules.judgement import Doubt
+from brakelog.rules.judgement_words import (
+    PLAY,
+    full_source,
+    judgement_sentence,
+    service_phrase,
+)
 from brakelog.rules.life_words import life_sentence
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.measure import Measure
@@ -165,6 +171,8 @@ def _texts(
     service = [service_phrase(j, shop) for j in rest if not j.measure.facts.is_safety]
     if service:
         texts.append(f"Also read: {'; '.join(service)}.")
+    if any(Doubt.BEARING_PLAY in j.doubts for j in rest):
+        texts.append(f"{PLAY}.")
     return list(dict.fromkeys(text for text in texts if text))
 
 

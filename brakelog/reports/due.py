@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from brakelog.lengths import DistanceUnit
 from brakelog.record.shop import Shop
 from brakelog.reports.plain import Line, shown, wrapped
-from brakelog.rules.due import DueEntry, DueList, grounds_counted
+from brakelog.rules.due import DueEntry, DueList, grounds_counted, is_required_now
 from brakelog.rules.figure import about, counted, distance
 from brakelog.wear.projection import BOUND_STEP, Refusal
 
@@ -144,7 +144,7 @@ def _entry(entry: DueEntry, shop: Shop, widths: _Widths, width: int) -> Line:
     if width >= WIDE:
         at = ""
         ends = (part.from_odometer_mm, part.at_least_mm)
-        if None not in ends and not is_required_now(entry):
+        if None not in ends and not is_required_now(entry.part):
             at = distance(sum(mm for mm in ends if mm is not None), unit)
         rest = f"{counted(part.readings, 'reading')}, {part.source}"
         if entry.not_projected:
@@ -173,7 +173,7 @@ def _said(entry: DueEntry, shop: Shop) -> Line:
         said.append(f"{rest} {'left to' if part.margin_nm >= 0 else 'past'} its limit")
     if far := _to_go_of(entry, shop.distance_unit):
         said.append(f"{far} to go")
-    if entry.grounds != "none" and not is_required_now(entry):
+    if entry.grounds != "none" and not is_required_now(entry.part):
         said.append(_NEEDS[entry.grounds])
     return Line(text=f"{shown(entry.tag)}: {', '.join(said)}.", role=_role(entry))
 
@@ -194,7 +194,7 @@ def when_due(entry: DueEntry) -> str:
         return "now: at its limit"
     if entry.part.refusal is Refusal.WITHIN_ERROR:
         return "now: not proven"
-    if is_required_now(entry):
+    if is_required_now(entry.part):
         return "now: work required"
     if entry.part.refusal is not None:
         return "open: no distance" if entry.part.grounds == "open" else "now: no distance"
@@ -207,14 +207,9 @@ def when_due(entry: DueEntry) -> str:
     return f"{entry.day}" + (" old km" if entry.is_odometer_old else "")
 
 
-def is_required_now(entry: DueEntry) -> bool:
-    """Whether work is required now although the part would go on by itself."""
-    return entry.part.refusal is None and entry.part.grounds == "required"
-
-
 def _to_go_of(entry: DueEntry, unit: DistanceUnit) -> str:
     """Return the distance that is left; none where nothing may be driven before the work."""
-    if entry.left_mm is None or is_required_now(entry):
+    if entry.left_mm is None or is_required_now(entry.part):
         return ""
     return _to_go(entry.left_mm, unit)
 

@@ -9,10 +9,14 @@ from datetime import date
 from typing import Any, TypeAlias
 
 from brakelog.lengths import decimal_mm
-from brakelog.rules.due import DueEntry, DueList, Wanted
+from brakelog.rules.due import DueEntry, DueList, Wanted, is_required_now
 
 FORMAT = "brakelog.due/1"
 """Name and version of the form; the number is raised when a key changes its meaning or goes."""
+
+WORK_REQUIRED = "work required"
+"""The state of a part that must be worked on, whatever distance its lining would go: none is told.
+"""
 
 Json: TypeAlias = Any
 
@@ -39,25 +43,26 @@ def due_document(found: DueList, wanted: Wanted, site: str) -> dict[str, Json]:
 
 def _entry(entry: DueEntry) -> dict[str, Json]:
     part, vehicle = entry.part, entry.vehicle
+    is_now = is_required_now(part)
     return {
         "vehicle": entry.tag,
         "class": vehicle.vehicle_class,
         "corner": part.corner.code,
         "part": part.position.value,
         "grounds": entry.grounds,
-        "state": part.refusal.value if part.refusal else "projected",
+        "state": WORK_REQUIRED if is_now else part.refusal.value if part.refusal else "projected",
         "not_before": _text(entry.day),
         "by_age": entry.by_time,
         "may_be_due_already": entry.is_past,
-        "median_day": _text(part.median_day),
+        "median_day": None if is_now else _text(part.median_day),
         "margin_mm": None if part.margin_nm is None else decimal_mm(part.margin_nm),
         "limit_mm": None if part.limit_nm is None else decimal_mm(part.limit_nm),
         "read_on": _text(part.read_on),
         "read_at_km": _km(part.from_odometer_mm),
-        "at_least_km": _km(part.at_least_mm),
-        "median_km": _km(part.median_mm),
-        "latest_km": _km(part.latest_mm),
-        "left_km": _km(entry.left_mm),
+        "at_least_km": None if is_now else _km(part.at_least_mm),
+        "median_km": None if is_now else _km(part.median_mm),
+        "latest_km": None if is_now else _km(part.latest_mm),
+        "left_km": None if is_now else _km(entry.left_mm),
         "last_visit": vehicle.last_day.isoformat(),
         "last_odometer_km": _km(vehicle.last_odometer_mm),
         "odometer_is_old": entry.is_odometer_old,

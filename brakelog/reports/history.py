@@ -26,6 +26,7 @@ from brakelog.reports.wear_scale import scale_of
 from brakelog.rules.dating import months_between
 from brakelog.rules.figure import counted, distance, one_unit
 from brakelog.rules.part_history import PlaceHistory, RunningPart, VehicleHistory
+from brakelog.rules.unfiled import going_on, unfiled_count
 from brakelog.wear.projection import at_least_rounded_mm
 
 _CUT_SHORT = "+"
@@ -53,7 +54,8 @@ def history_sheet(
         Whether to draw: of each kind of part of each axle the one that ends first, or every one
         where less than the whole vehicle was asked for. The tables hold all that is drawn.
     """
-    lines = _head(history, width, today) + _at_a_glance(history, today)
+    lines = _head(history, width, today) + _wanting(history, width)
+    lines += _at_a_glance(history, today)
     sections = sections_of(history)
     for section in sections:
         lines += _section(section, history, width, draws=draws)
@@ -89,14 +91,25 @@ def _head(history: VehicleHistory, width: int, today: date | None) -> list[Line]
         )
     if file.unfiled:
         lines += wrapped(
-            f"Entry is not finished: {counted(file.unfiled, 'answer')} not filed yet, and not "
-            f"shown. Go on, with the options that it was begun with: "
-            f"brakelog measure {vehicle.tag}",
+            f"Entry is not finished: {counted(unfiled_count(file), 'answer')} not filed yet, and "
+            f"not shown. Go on with: {going_on(file)}",
             rest="  ",
             role="open",
             width=width,
         )
     return lines
+
+
+def _wanting(history: VehicleHistory, width: int) -> list[Line]:
+    """Return the findings that ask for work: no distance outweighs them."""
+    named = [f"{each.corner} {each.part.value}: {each.words}" for each in history.wanting]
+    if not named:
+        return []
+    text = (
+        f"Found at this visit, and not put right, whatever distance is told below: "
+        f"{'; '.join(named)}. What it means: brakelog verdict {history.file.vehicle.tag}"
+    )
+    return wrapped(text, rest="  ", role="required", width=width)
 
 
 def _at_a_glance(history: VehicleHistory, today: date | None) -> list[Line]:

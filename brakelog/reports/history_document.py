@@ -16,6 +16,7 @@ from brakelog.rules.part_history import (
     RunningPart,
     VehicleHistory,
 )
+from brakelog.rules.unfiled import unfiled_count
 from brakelog.wear.straight import PlainCheck, Reach
 from brakelog.wear.trend import Trend
 
@@ -40,7 +41,16 @@ def history_document(history: VehicleHistory) -> dict[str, Json]:
             "since": file.visits[0].day.isoformat(),
         },
         "places": [_place(place, file.shop) for place in history.places],
-        "entry_not_filed": file.unfiled,
+        "findings": [
+            {
+                "corner": each.corner.code,
+                "part": each.part.value,
+                "finding": each.kind.value,
+                "note": each.note or None,
+            }
+            for each in history.wanting
+        ],
+        "entry_not_filed": unfiled_count(file),
     }
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from brakelog.metrology.repeatability import Repeatability
 from brakelog.record.answer import Answer
 from brakelog.record.corner import Corner
+from brakelog.record.draft import Unfiled
 from brakelog.record.finding import Effect, Finding
 from brakelog.record.fitting import Fitting, FittingEvent
 from brakelog.record.gauge import Gauge
@@ -58,8 +59,8 @@ class CaseFile:
     fittings: tuple[Fitting, ...] = ()
     people: Mapping[str, str] = field(default_factory=dict)
     """Initials by the id of the person."""
-    unfiled: int = 0
-    """Answers of an interrupted entry that are not filed yet."""
+    unfiled: tuple[Unfiled, ...] = ()
+    """What was typed in an interrupted entry and is not filed yet."""
     traits: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """What is known of the variant, by axle (0: the vehicle) and name."""
     shop_gauges: tuple[Gauge, ...] = ()

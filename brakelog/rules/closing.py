@@ -23,6 +23,7 @@ from brakelog.rules.left_torques import WheelOrder, torques_left, wheel_orders
 from brakelog.rules.new_part import notes_on_new_parts
 from brakelog.rules.recheck import Recheck, rechecks, uneven_axles
 from brakelog.rules.refusal import refusal_of
+from brakelog.rules.unfiled import going_on, unfiled_count
 from brakelog.rules.verdict import Because, PartVerdict, Reason, VehicleVerdict
 from brakelog.rules.worked import is_work, worked_axles
 
@@ -150,8 +151,8 @@ def _unfiled(file: CaseFile) -> OpenItem:
     return OpenItem(
         gap=Gap.UNFILED,
         hand=Hand.ENTRY,
-        text=f"Entry was interrupted: {file.unfiled} not filed yet",
-        do=f"go on with: brakelog measure {file.vehicle.tag}",
+        text=f"Entry was interrupted: {unfiled_count(file)} not filed yet",
+        do=f"go on with: {going_on(file)}",
     )
 
 

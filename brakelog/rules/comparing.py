@@ -16,7 +16,7 @@ from brakelog.rules.compare import is_out, is_proven, margin_nm
 from brakelog.rules.deciding import DecidingValue, cold_nm, corrected_nm, deciding_value
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.measure import Measure
-from brakelog.rules.proving import doubts_about
+from brakelog.rules.proving import doubts_about, play_of
 from brakelog.rules.spreading import spread_for
 
 
@@ -40,6 +40,7 @@ def judge_sets(
         place=value.place,
         points=value.points,
         points_needed=value.needed,
+        left_out=value.left_out,
         gauge=spread.label,
         gauge_known=spread.is_known,
         read_with=_read_with(file, value.deciding_set),
@@ -50,7 +51,8 @@ def judge_sets(
     if not bound.figures:
         contradicts = bound.state is BoundState.CONTRADICTS
         outcome = Outcome.CONTRADICTS if contradicts else Outcome.NO_LIMIT
-        return read(outcome=outcome, judged_nm=Fraction(value.nm))
+        doubts = play_of(measure, value.deciding_set)
+        return read(outcome=outcome, judged_nm=Fraction(value.nm), doubts=doubts)
     return _against(file, corner, measure, read, bound, value, spread, sets)
 
 
@@ -94,14 +96,15 @@ def _against(
     outcome = Outcome.IN
     if failing:
         unfit = Doubt.UNFIT_GAUGE in doubts and -float(margin) <= 2 * value.u1_nm
-        doubts = ()
+        excuses: tuple[Doubt, ...] = ()
         if unfit:
-            doubts = (Doubt.UNFIT_GAUGE,)
+            excuses = (Doubt.UNFIT_GAUGE,)
         elif would_relax:
             cold = cold_nm(value.nm, value.deciding_set)
             if not any(_fails(cold, each) for each in bound.figures):
-                doubts = (Doubt.MEASURE_COLD,)
-        outcome = Outcome.NOT_PROVEN if doubts else Outcome.OUT
+                excuses = (Doubt.MEASURE_COLD,)
+        outcome = Outcome.NOT_PROVEN if excuses else Outcome.OUT
+        doubts = (*excuses, *play_of(measure, value.deciding_set))
     else:
         if not is_proven(probability, file.shop.probability):
             doubts = (Doubt.TOO_CLOSE, *doubts)

@@ -42,6 +42,8 @@ class DecidingValue:
     u1_nm: float
     is_difference: bool
     deciding_set: ReadingSet
+    left_out: tuple[str, ...] = ()
+    """Ends of a lining that were said not to be read."""
     wave_nm: float = 0.0
     """Peak to peak of the wave through a profile: what its angles may have missed. [nm]"""
 
@@ -112,7 +114,12 @@ def _extreme(
         u1_nm=spread.u1_difference_nm if is_difference else spread.u1_nm,
         is_difference=is_difference,
         deciding_set=deciding_set,
+        left_out=_left_out(deciding_set) if deciding_set.quantity.is_lining else (),
     )
+
+
+def _left_out(reading: ReadingSet) -> tuple[str, ...]:
+    return tuple(place_name(reading, n) for n, nm in enumerate(reading.values_nm) if nm is None)
 
 
 POINTS_PROFILE = 8

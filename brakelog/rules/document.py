@@ -24,6 +24,7 @@ from brakelog.rules.life_words import life_sentence
 from brakelog.rules.lives import PositionLife
 from brakelog.rules.part import next_planned_mm
 from brakelog.rules.sentence import reason_sentence
+from brakelog.rules.unfiled import unfiled_count
 from brakelog.rules.verdict import Grounds, PartVerdict, Reason, VehicleVerdict
 from brakelog.rules.wear_document import flag_document, hint_document
 from brakelog.rules.world_document import leaving_document, world_document
@@ -80,7 +81,7 @@ def verdict_document(verdict: VehicleVerdict) -> dict[str, Json]:
         "flags": [flag_document(each, shop) for each in verdict.flags],
         "hints": [hint_document(each) for each in verdict.hints],
         "local_rules": _local_rules(verdict),
-        "entry_not_filed": file.unfiled,
+        "entry_not_filed": unfiled_count(file),
     }
 
 
@@ -206,6 +207,7 @@ def _judgement(judgement: Judgement, shop: Shop) -> dict[str, Json]:
         "place": judgement.place or None,
         "points": judgement.points,
         "points_needed": judgement.points_needed,
+        "left_out": list(judgement.left_out),
         "blind_to_waves": list(blind_to(judgement)),
         "reading_sets": list(judgement.set_ids),
         "gauge": judgement.gauge or None,

@@ -225,6 +225,11 @@ def cannot_wait(part: PartOutlook) -> bool:
     return part.refusal in _NOW or part.grounds == "required"
 
 
+def is_required_now(part: PartOutlook) -> bool:
+    """Whether work is required now although the part would go on by itself."""
+    return part.refusal is None and part.grounds == "required"
+
+
 def _is_now(part: PartOutlook) -> bool:
     """Whether a part is due whatever the day: it cannot wait, or nothing says how long it can."""
     return cannot_wait(part) or (part.refusal is not None and part.grounds != "")

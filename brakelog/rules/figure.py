@@ -35,7 +35,7 @@ def both_units(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[
 @lru_cache(maxsize=4_096)
 def _both(nm: int | Fraction, inch_first: bool, fine: bool, limits: tuple[int, ...]) -> str:
     """Print a value once; a verdict tells the same one in its reason and in its measure."""
-    whole = int(nm) if nm == int(nm) else _toward(nm, limits)
+    whole = _toward(nm, limits)
     first, second = (
         (LengthUnit.INCH, LengthUnit.MM) if inch_first else (LengthUnit.MM, LengthUnit.INCH)
     )
@@ -53,9 +53,9 @@ def _places(nm: int, unit: LengthUnit, fine: bool) -> int:
 
 
 def _toward(nm: int | Fraction, limits: tuple[int, ...]) -> int:
-    """Return a neighbouring whole nanometre on the same side of the limits."""
+    """Return a whole nanometre on the same side of the limits: itself, or a neighbouring one."""
     low = nm.__floor__()
-    return low + 1 if any(low == limit for limit in limits) else low
+    return low + 1 if low != nm and low in limits else low
 
 
 def one_unit(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[int] = ()) -> str:
@@ -64,7 +64,11 @@ def one_unit(nm: int | Fraction, shop: Shop, *, fine: bool, against: Iterable[in
 
 
 def about(nm: int | Fraction, shop: Shop, *, against: Iterable[int] = ()) -> str:
-    """Return an estimated size in the shop's own unit: 0.01 mm or 0.001 in is fine enough."""
+    """Return an estimated size in the shop's own unit: 0.01 mm or 0.001 in is fine enough.
+
+    >>> about(0, Shop(), against=[0]), about(Fraction(1, 2), Shop(), against=[0])
+    ('0.00 mm', '0.000001 mm')
+    """
     unit, places = (LengthUnit.INCH, 3) if shop.unit.is_inch else (LengthUnit.MM, 2)
     limits = tuple(against)
     printed = print_length(_toward(nm, limits), unit, decimals=places, against=limits)

@@ -105,13 +105,8 @@ def hint(
         pattern=pattern,
         axle=axle,
         corners=corners,
-        evidence=(*evidence, *(f"{each.corner}: {_seen(each)}" for each in found)),
+        evidence=(*evidence, *(f"{each.corner}: {each.words}" for each in found)),
         leads=tuple(ordered),
         is_borne_out=bool(found),
         cause_open=needs_repair and not scene.was_put_right(corners, kinds),
     )
-
-
-def _seen(finding: Finding) -> str:
-    note = f" ({finding.note})" if finding.note else ""
-    return f"{finding.kind.facts.label}{note}"

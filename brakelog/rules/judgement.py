@@ -64,6 +64,8 @@ class Judgement:
     """Where the deciding value was read: ``point 6``, ``trailing end``."""
     points: int = 0
     points_needed: int = 0
+    left_out: tuple[str, ...] = ()
+    """Ends of a lining that were said not to be read; the thinnest place may be at one of them."""
     gauge: str = ""
     """The instrument that the uncertainty belongs to."""
     gauge_known: bool = True

@@ -45,7 +45,7 @@ def judgement_sentence(judgement: Judgement, shop: Shop, cite: Cite = full_sourc
         place = f", {judgement.place}"
     text = f"{_capital(name)} {value}{place}"
     if judgement.deciding is None:
-        return f"{text}. {limit_state(judgement)}"
+        return " ".join([f"{text}.", limit_state(judgement), *notes_on(judgement)])
     if judgement.outcome is Outcome.IN_QUESTION:
         limit = limit_words(judgement.bound, judgement.deciding, cite)
         return f"{text}, as typed: not held against {limit} while it is in question."
@@ -143,6 +143,8 @@ def limit_state(judgement: Judgement) -> str:
             return ""
 
 
+PLAY = "The bearing is not free of play, which a runout contains; put that right first"
+"""Said wherever a runout was read, whatever became of it."""
 _CLOSE = "too close to the limit to be proven with this gauge"
 _DOUBT_WORDS = {
     Doubt.TOO_CLOSE: "At the limit, not proven: " + _CLOSE,
@@ -150,7 +152,7 @@ _DOUBT_WORDS = {
     Doubt.NEVER_PROVES: "Not proven: this way of reading never proves that a part is in limits",
     Doubt.FASTENERS: "Not proven: read without all fasteners fitted, or that is not on record",
     Doubt.BEARING: "Not proven: bearing play was not checked, or that is not on record",
-    Doubt.BEARING_PLAY: "Not proven: the bearing is not free of play; put that right first",
+    Doubt.BEARING_PLAY: PLAY,
     Doubt.WAVE: (
         "Not proven: the wave through these angles is beyond the limit; its highest and lowest "
         "places may lie between them"
@@ -238,7 +240,7 @@ def _doubts(judgement: Judgement) -> list[str]:
     if judgement.measure is Measure.OUT_OF_ROUND and is_two and judgement.outcome is Outcome.IN:
         parts.append("Two diameters cannot see an oval that lies between them")
     blind = blind_to(judgement)
-    if blind and judgement.outcome is not Outcome.OUT:
+    if blind and judgement.deciding is not None and judgement.outcome is not Outcome.OUT:
         waves = " or ".join(str(order) for order in blind)
         parts.append(f"{counted(judgement.points, 'point')} cannot see {waves} waves a turn")
     return parts
@@ -253,6 +255,9 @@ def u2_words(judgement: Judgement, shop: Shop) -> str:
 
 def _asides(judgement: Judgement, cite: Cite) -> list[str]:
     parts = []
+    if judgement.left_out:
+        where = " and ".join(judgement.left_out)
+        parts.append(f"Not read at the {where}, where it may be thinner")
     if judgement.overdue:
         parts.append(f"Read with a gauge past its check: {judgement.overdue}")
     if judgement.bound.rejected:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from brakelog.record.corner import Corner
+from brakelog.record.finding import Effect, Finding
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Position
 from brakelog.record.reading import Datum, Stage
@@ -156,3 +157,14 @@ class VehicleHistory:
     """In the order of the corners; those without anything on record among them."""
     is_narrowed: bool
     """Whether less than the whole vehicle was asked for."""
+
+    @property
+    def wanting(self) -> tuple[Finding, ...]:
+        """What the newest visit found at these corners that asks for work, whatever was read."""
+        corners = dict.fromkeys(place.corner for place in self.places)
+        return tuple(
+            finding
+            for corner in corners
+            for finding in self.file.findings_at(corner)
+            if finding.kind.facts.effect is not Effect.NOTE
+        )

@@ -101,8 +101,7 @@ def _runout_doubts(
     if bound.strictest is not None and value.wave_nm > bound.strictest.nm:
         doubts.append(Doubt.WAVE)
     if reading.bearing_checked is not True:
-        was_said = reading.bearing_checked is False
-        doubts.append(Doubt.BEARING_PLAY if was_said else Doubt.BEARING)
+        doubts.extend(play_of(measure, reading) or (Doubt.BEARING,))
     if reading.returned_to_start is False:
         doubts.append(Doubt.DID_NOT_RETURN)
     if measure is Measure.HUB_RUNOUT and any(
@@ -110,6 +109,21 @@ def _runout_doubts(
     ):
         doubts.append(Doubt.OTHER_RADIUS)
     return doubts
+
+
+def play_of(measure: Measure, reading: ReadingSet) -> tuple[Doubt, ...]:
+    """Return the play that a bearing was said to have; it is no less one where nothing is judged.
+
+    Parameters
+    ----------
+    measure : Measure
+        The measure.
+    reading : ReadingSet
+        The set that decides it.
+    """
+    is_runout = measure in (Measure.RUNOUT, Measure.HUB_RUNOUT)
+    is_loose = is_runout and reading.bearing_checked is False
+    return (Doubt.BEARING_PLAY,) if is_loose else ()
 
 
 def _lacks_an_edge(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from brakelog.record.finding import Effect, Finding
+from brakelog.record.finding import Effect
 from brakelog.record.shop import Shop
 from brakelog.rules.advice_words import (
     cut_sentence,
@@ -40,15 +40,15 @@ def reason_sentence(
 def _lead(reason: Reason, shop: Shop) -> str:
     match reason.because:
         case Because.CONDEMNED | Because.PUT_RIGHT if reason.finding is not None:
-            return f"{_EFFECT_WORDS[reason.finding.kind.facts.effect]}: {_seen(reason.finding)}."
+            return f"{_EFFECT_WORDS[reason.finding.kind.facts.effect]}: {reason.finding.words}."
         case Because.CUT_POSSIBLE | Because.CUT_IMPOSSIBLE | Because.CUT_LIMIT_UNKNOWN:
             assert reason.cut is not None
             found = ""
             if reason.finding is not None:
-                found = f"Must be machined away: {_seen(reason.finding)}. "
+                found = f"Must be machined away: {reason.finding.words}. "
             return found + cut_sentence(reason.because, reason.cut, shop)
         case Because.MUST_BE_CUT:
-            seen = f" Must be machined away: {_seen(reason.finding)}." if reason.finding else ""
+            seen = f" Must be machined away: {reason.finding.words}." if reason.finding else ""
             return (
                 "Must be refinished or replaced; without a reading of its size nobody can say "
                 f"which.{seen}"
@@ -121,8 +121,3 @@ _EFFECT_WORDS = {
     Effect.CORRECT: "Must be put right",
     Effect.NOTE: "Noted",
 }
-
-
-def _seen(finding: Finding) -> str:
-    note = f" ({finding.note})" if finding.note else ""
-    return f"{finding.kind.facts.label}{note}"

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Row, and_, delete, func, select
 
 from brakelog.record.corner import Corner
-from brakelog.record.draft import DraftEntry
+from brakelog.record.draft import DraftEntry, Unfiled
 from brakelog.record.reading import Stage
 from brakelog.store.tables import draft_entries
 from brakelog.store.transaction import in_chunks
@@ -27,18 +27,22 @@ class Drafts(Visits):
         )
         return [_entry(row) for row in rows]
 
-    def draft_counts(self, visit_ids: Iterable[str]) -> dict[str, int]:
+    def unfiled_of(self, visit_ids: Iterable[str]) -> dict[str, tuple[Unfiled, ...]]:
         """Return how much is typed and not finished, for the visits where anything is."""
-        counts: dict[str, int] = {}
+        found: dict[str, tuple[Unfiled, ...]] = {}
+        place = (draft_entries.c.visit_id, draft_entries.c.stage, draft_entries.c.person_id)
         with self.reading():
             for ids in in_chunks(visit_ids):
                 rows = self._all(
-                    select(draft_entries.c.visit_id, func.count().label("entries"))
+                    select(*place, func.count().label("entries"))
                     .where(draft_entries.c.visit_id.in_(ids))
-                    .group_by(draft_entries.c.visit_id)
+                    .group_by(*place)
+                    .order_by(func.min(draft_entries.c.seq))
                 )
-                counts.update((row.visit_id, row.entries) for row in rows)
-        return counts
+                for row in rows:
+                    one = Unfiled(stage=row.stage, person_id=row.person_id, entries=row.entries)
+                    found[row.visit_id] = (*found.get(row.visit_id, ()), one)
+        return found
 
     def put_draft_entry(self, visit_id: str, entry: DraftEntry) -> None:
         """Keep an entry; one with the same corner, stage and key is typed over.

@@ -87,7 +87,7 @@ def open_store(
         return open_server(path, wait_s=wait_s, create=create, clock=clock, new_id=new_id)
     if not _has_content(path):
         if not create:
-            raise StoreError(f"there is no store at {path}", hint="name another file with --store")
+            raise _not_there(path)
         _make(path, wait_s)
     engine = make_engine(path, wait_s=wait_s)
     try:
@@ -120,7 +120,7 @@ def upgrade_store(path: Path, *, wait_s: float = WAIT_S) -> Path | None:
         Where it cannot be done; the store is then as it was.
     """
     if not _has_content(path):
-        raise StoreError(f"there is no store at {path}", hint="name another file with --store")
+        raise _not_there(path)
 
     def is_older(connection: Connection) -> bool:
         state = _state_of(connection)
@@ -225,9 +225,16 @@ def _state_of(connection: Connection) -> _State:
     return _State.OLDER if number < SCHEMA_NUMBER else _State.NEWER
 
 
+def _not_there(path: Path) -> StoreError:
+    return StoreError(
+        f"there is no store at {path}",
+        hint="name another file with --store; one is made when something is put on file",
+    )
+
+
 def _refuse(state: _State, path: Path) -> None:
     if state is _State.EMPTY:
-        raise StoreError(f"there is no store at {path}", hint="name another file with --store")
+        raise _not_there(path)
     if state is _State.FOREIGN:
         raise StoreError(
             f"{path} is not a brakelog store: it belongs to another program",

@@ -93,7 +93,7 @@ def refuse(state: State, address: ServerAddress) -> None:
     if state is State.EMPTY:
         raise StoreError(
             f"there is no store of the site {address.site} at {address}",
-            hint="name another site with --store",
+            hint="name another site with --store; one is made when something is put on file",
         )
     if state is State.CLOSED:
         raise StoreError(

@@ -141,7 +141,7 @@ class Caseload:
         self._fittings = _grouped(store.fittings_of_vehicles(ids))
         self._answers = store.answers_of_visits(every)
         self._cures = _grouped(store.runout_cures_of(every))
-        self._drafts = store.draft_counts(newest if len(ids) > 1 else every)
+        self._drafts = store.unfiled_of(newest if len(ids) > 1 else every)
         self._marked: dict[str, Bounds] = {}
         self._marks: dict[str, list[Limit]] = defaultdict(list)
         for mark in store.marks_of_vehicles(ids):
@@ -188,7 +188,7 @@ class Caseload:
                 for each in self._fittings.get(one.id, ())
             ),
             people=shared.people,
-            unfiled=self._drafts.get(visit.id, 0),
+            unfiled=self._drafts.get(visit.id, ()),
             packs=shared.packs,
             traits=shared.traits_of_sheet(vehicle.sheet),
             shop_gauges=shared.gauges,

@@ -152,7 +152,7 @@ class _Vehicle:
 
     def _as_left(self, visit: Visit) -> CaseFile:
         """Return an earlier visit as left; what it left untyped is counted for newest ones only."""
-        unfiled = self._store.draft_counts([visit.id]).get(visit.id, 0)
+        unfiled = self._store.unfiled_of([visit.id]).get(visit.id, ())
         return replace(self._load.case(self._vehicle, visit, Stage.AS_LEFT), unfiled=unfiled)
 
     def _places(self, verdict: VehicleVerdict, today: date) -> Iterator[PlaceHistory]:

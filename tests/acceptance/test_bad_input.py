@@ -573,14 +573,16 @@ def as_nobody(*words: str) -> subprocess.CompletedProcess[str]:
 @pytest.mark.file
 @posix
 @pytest.mark.parametrize(
-    ("name", "said"),
-    [("shop.sqlite", "read-only"), ("new.sqlite", "no store can be made at ")],
+    ("name", "command", "said"),
+    [
+        ("shop.sqlite", ("measure", "FINCH", "--odometer", "70000 km", "--date", DAY), "read-only"),
+        ("new.sqlite", ("limits", "sheet", "lark"), "no store can be made at "),
+    ],
 )
 def test_a_folder_that_cannot_be_written_is_said_in_one_line(
-    shared_folder: Path, name: str, said: str
+    shared_folder: Path, name: str, command: tuple[str, ...], said: str
 ) -> None:
-    store = ("--store", str(shared_folder / name))
-    done = as_nobody(*store, "measure", "FINCH", "--odometer", "70000 km", "--date", DAY)
+    done = as_nobody("--store", str(shared_folder / name), *command)
     assert done.returncode == STORE, done.stderr
     assert done.stderr.startswith("error: ")
     assert said in done.stderr
@@ -744,3 +746,34 @@ def test_what_was_typed_wrongly_is_repeated_harmlessly_and_shortly(shop: Worksho
         is_refused(result, REFUSED if "\x1b" in word else NOT_FOUND)
         no_control(result.stderr)
         assert len(result.stderr) < 400
+
+
+@pytest.mark.file
+@pytest.mark.parametrize("size", [None, 0], ids=["missing", "of no bytes"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("due",),
+        ("verdict", "FINCH"),
+        ("vehicle", "list"),
+        ("shop", "show"),
+        ("rules", "list"),
+        ("summary", "FINCH"),
+        ("measure", "FINCH", "--odometer", "70000 km"),
+        ("fit", "FINCH", "LF", "pads", "--size", "11 mm"),
+        ("limits", "add", "lark", "front", "pad-minimum", "2.0 mm", "--source", "page 4"),
+    ],
+    ids=lambda command: " ".join(command[:2]),
+)
+def test_a_command_that_needs_a_record_makes_no_store_where_there_is_none(
+    tmp_path: Path, command: tuple[str, ...], size: int | None
+) -> None:
+    """A mistyped path, or a file that has lost its content, would be answered as an empty shop."""
+    path = tmp_path / "no-such.sqlite"
+    if size is not None:
+        path.touch()
+    result = CliRunner().invoke(build(), ["--store", str(path), *command])
+    assert result.exit_code == STORE, result.output
+    assert f"there is no store at {path}" in result.stderr
+    assert path.exists() == (size is not None)
+    assert size is None or path.stat().st_size == size

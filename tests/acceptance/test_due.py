@@ -353,6 +353,9 @@ def test_a_part_that_must_be_worked_on_is_due_now_whatever_its_lining_would_go(
     found = line_of(shop, "SLOW")
     assert (found["grounds"], found["corner"]) == ("required", "LF")
     assert found["may_be_due_already"]
+    assert found["state"] == "work required"
+    told = ("median_day", "at_least_km", "median_km", "latest_km", "left_km")
+    assert [found[key] for key in told] == [None] * len(told)
     assert "SLOW" in tags(due(shop, "--until", "2026-03-01"))
     assert "SLOW" in tags(due(shop, "--within", "10 km"))
     assert tags(due(shop)).index("SLOW") < tags(due(shop)).index("FAST")

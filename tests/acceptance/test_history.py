@@ -247,3 +247,23 @@ def test_every_vehicle_of_the_sample_workshop_has_a_history_that_agrees_with_its
                     assert each.running.told == told[each.corner, each.position]
                     compared += 1
     assert compared > 100
+
+
+def test_what_was_found_stands_above_every_distance_until_it_was_put_right(shop: Workshop) -> None:
+    """A lining soaked in fluid may be thick enough for years."""
+    shop.has_limits("rook", "front", *FRONT)
+    shop.has_vehicle("ROOK", "--sheet", "rook")
+    for odometer, lining, day in [("20000 km", "9.0", DAYS[0]), ("35000 km", "8.0", DAYS[1])]:
+        shop.measures("ROOK", odometer, f"LF pad-in {lining}\nRF pad-in {lining}\n", day=day)
+    found = "LF finding leak at the hose\nRF finding other part=pads rattles\n"
+    shop.measures("ROOK", "50000 km", f"LF pad-in 7.0\nRF pad-in 7.0\n{found}", day=DAYS[2])
+
+    said = " ".join(shop.does("history", "ROOK").split())
+    assert "not put right, whatever distance is told below: LF pads: leak (at the hose)." in said
+    assert "rattles" not in said
+    assert "leak" not in shop.does("history", "ROOK", "--corner", "RF")
+    wanting = {"corner": "LF", "part": "pads", "finding": "leak", "note": "at the hose"}
+    assert shop.reads("history", "ROOK")["findings"] == [wanting]
+
+    shop.measures("ROOK", "50000 km", "LF finding leak as-left fixed=yes\n", day=DAYS[2])
+    assert "leak" not in shop.does("history", "ROOK")

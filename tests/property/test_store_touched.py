@@ -189,7 +189,7 @@ class Shop:
         vehicles = self.store.vehicles()
         load = Caseload(shared, vehicles)
         # The gauges of the shop are not about one vehicle, and only notes of them change here.
-        bare: dict[str, Any] = {"people": {}, "shop_gauges": (), "unfiled": 0}
+        bare: dict[str, Any] = {"people": {}, "shop_gauges": (), "unfiled": ()}
         torques = {sheet: self.store.torques_of_sheet(sheet) for sheet in self.store.sheets()}
         return {
             vehicle.id: (

@@ -24,10 +24,12 @@ from brakelog.rules.casefile import CaseFile
 from brakelog.rules.closing import Closing, ClosingRecord, Status, close
 from brakelog.rules.closing_item import Gap, Hand
 from brakelog.rules.recheck import Basis
+from brakelog.rules.unfiled import going_on, unfiled_count
 from brakelog.rules.vehicle import judge_vehicle
 from tests.unit.verdict_examples import (
     FRONT_DISC,
     NOW,
+    UNFILED,
     case,
     circle,
     healthy,
@@ -283,7 +285,16 @@ def test_a_reading_as_left_that_proves_nothing_keeps_the_job_open() -> None:
 
 
 def test_an_entry_that_was_interrupted_is_named_first() -> None:
-    assert gaps(replace(FITTED, unfiled=3))[0] is Gap.UNFILED
+    assert gaps(replace(FITTED, unfiled=(UNFILED,)))[0] is Gap.UNFILED
+
+
+def test_an_interrupted_entry_goes_on_at_its_stage_with_the_hand_that_began_it() -> None:
+    as_left = replace(UNFILED, stage=Stage.AS_LEFT, person_id="p")
+    file = replace(FITTED, unfiled=(UNFILED, as_left), people={"p": "JN"})
+
+    first = f"brakelog measure {file.vehicle.tag} --date {file.visit.day.isoformat()}"
+    assert going_on(file) == f"{first} and {first} --as-left --by JN"
+    assert unfiled_count(file) == 6
 
 
 # Which checks

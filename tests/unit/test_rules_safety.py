@@ -29,6 +29,7 @@ from tests.unit.verdict_examples import (
     MICROMETER,
     NOW,
     RF,
+    UNFILED,
     case,
     circle,
     healthy,
@@ -216,7 +217,7 @@ def test_what_has_no_limit_is_not_called_in_limits() -> None:
 
 
 def test_an_unfinished_entry_is_said_first_on_the_page() -> None:
-    page = customer_summary(judge_vehicle(replace(case(BOTH), unfiled=2)), None)
+    page = customer_summary(judge_vehicle(replace(case(BOTH), unfiled=(UNFILED,))), None)
 
     assert page.know[0].startswith("The inspection is not finished")
 

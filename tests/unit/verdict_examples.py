@@ -10,6 +10,7 @@ from typing import Any
 
 from brakelog.lengths import DistanceUnit, LengthUnit, parse_length
 from brakelog.record.corner import Corner, Side, parse_corner, walking_order
+from brakelog.record.draft import Unfiled
 from brakelog.record.finding import Finding
 from brakelog.record.fitting import Fitting
 from brakelog.record.gauge import Gauge, GaugeKind, Tips
@@ -25,6 +26,8 @@ from brakelog.rules.verdict import PartVerdict
 
 LF = Corner(axle=1, side=Side.LEFT)
 RF = Corner(axle=1, side=Side.RIGHT)
+UNFILED = Unfiled(stage=Stage.AS_FOUND, person_id=None, entries=3)
+"""Three answers of an entry that was interrupted."""
 MICROMETER = Gauge(
     id="m",
     tag="M",

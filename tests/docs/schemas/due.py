@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from brakelog.record.trait import TRAITS
+from brakelog.reports.due_document import WORK_REQUIRED
 from brakelog.rules.due import GROUNDS, JUST_ADDED, NO_VISIT, NOTHING_MEASURED
 from brakelog.wear.experience import WearKind
 from brakelog.wear.projection import Refusal
@@ -41,7 +42,7 @@ _ENTRY = Record(
         "state": Closed(
             name="due_state",
             says="How the part that ends first stands.",
-            words=("projected", *(each.value for each in Refusal)),
+            words=("projected", WORK_REQUIRED, *(each.value for each in Refusal)),
         ),
         "not_before": Maybe(DAY),
         "by_age": FLAG,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from brakelog.record.fitting import FittingEvent, SizeBasis
 from brakelog.rules.fan import Share
 from tests.docs.schemas.heads import VEHICLE
+from tests.docs.schemas.judged import FINDING
 from tests.docs.schemas.kinds import Form, Kind, Many, Maybe, Record, closed
 from tests.docs.schemas.life import LIFE
 from tests.docs.schemas.scalars import (
@@ -161,6 +162,14 @@ HISTORY = Form(
             keys={"date": DAY, "odometer_km": DISTANCE, "visits": ORDINAL, "since": DAY},
         ),
         "places": Many(_PLACE),
+        "findings": Many(
+            Record(
+                name="wanting",
+                says="A finding of the newest visit that asks for work.",
+                at=("`findings`",),
+                keys={"corner": CORNER, "part": PART, "finding": FINDING, "note": Maybe(WORDS)},
+            )
+        ),
         "entry_not_filed": COUNT,
     },
 )

@@ -101,6 +101,7 @@ JUDGED = Record(
         "place": Maybe(WORDS),
         "points": COUNT,
         "points_needed": COUNT,
+        "left_out": Many(WORDS),
         "blind_to_waves": Many(ORDINAL),
         "reading_sets": Many(ID),
         "gauge": Maybe(WORDS),
