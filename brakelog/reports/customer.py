@@ -24,6 +24,7 @@ from brakelog.reports.plain_page import when_words
 from brakelog.reports.plain_waiting import Waiting, waiting_of
 from brakelog.rules.closing import Closing, Status
 from brakelog.rules.verdict import VehicleVerdict
+from brakelog.rules.worked import is_work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,11 +97,12 @@ def customer_summary(
         unfinished_stop(lang, closing),
         declined_stop(lang, closing),
     )
+    is_left = file.stage is Stage.AS_LEFT and is_work(file)
     return Summary(
         lang=lang,
         title=lang.say("title.preliminary" if open_ones else "title.final"),
         vehicle=shown(file.vehicle.description or file.vehicle.tag),
-        when=when_words(lang, visit.day, seen, is_left=file.stage is Stage.AS_LEFT),
+        when=when_words(lang, visit.day, seen, is_left=is_left),
         customer=shown(customer.name) if customer else "",
         shop=shown(", ".join(text for text in (shop.name, shop.phone) if text)),
         length_unit="in" if shop.unit.is_inch else "mm",
@@ -121,7 +123,7 @@ def customer_summary(
         done=done_today(lang, verdict),
         declined=tuple(shown(plain_declined(lang, each)) for each in closing.declined),
         watch=watch_for(lang, verdict, closing, has_distances=bool(waiting.ahead)),
-        back=come_back(lang, verdict, closing),
+        back=come_back(lang, verdict, closing, today),
         footer=lang.say("page.footer"),
     )
 

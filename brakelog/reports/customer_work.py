@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from brakelog.record.closing import Check
 from brakelog.record.fitting import Fitting
 from brakelog.record.quantity import Part, Position
@@ -79,10 +81,12 @@ def watch_for(
     return tuple(lang.say(f"watch.{key}") for key in keys)
 
 
-def come_back(lang: Language, verdict: VehicleVerdict, closing: Closing) -> str:
+def come_back(
+    lang: Language, verdict: VehicleVerdict, closing: Closing, today: date | None = None
+) -> str:
     """Return when to come back: early re-checks first."""
     dated = [plain_recheck(lang, verdict.file, each) for each in closing.rechecks]
-    planned = when_to_come_back(lang, verdict, is_dated=bool(dated))
+    planned = when_to_come_back(lang, verdict, is_dated=bool(dated), today=today)
     return " ".join(text for text in (*dated, planned) if text)
 
 

@@ -18,7 +18,9 @@ def _planned_mm(mm: int, unit: DistanceUnit) -> int:
     return mm // step_mm * step_mm if mm >= step_mm else mm // unit.mm * unit.mm
 
 
-def when_to_come_back(lang: Language, verdict: VehicleVerdict, *, is_dated: bool = False) -> str:
+def when_to_come_back(
+    lang: Language, verdict: VehicleVerdict, *, is_dated: bool = False, today: date | None = None
+) -> str:
     """Return when to come back: before the first part may run out, if that is sooner.
 
     Parameters
@@ -29,6 +31,8 @@ def when_to_come_back(lang: Language, verdict: VehicleVerdict, *, is_dated: bool
         The verdict.
     is_dated : bool
         Whether a day is told beside it, so that nobody has to ask for one.
+    today : date, optional
+        The day that it is told: a visit that should have been by then is no longer put ahead.
     """
     file, unit = verdict.file, verdict.file.shop.distance_unit
     planned_mm = next_planned_mm(file)
@@ -36,6 +40,8 @@ def when_to_come_back(lang: Language, verdict: VehicleVerdict, *, is_dated: bool
     far = lang.distance(_planned_mm(planned_mm, unit), unit)
     if verdict.required:
         return lang.count("back.required", months, far=far)
+    if today is not None and verdict.is_stale(today):
+        return lang.say("back.overdue")
     lives = [
         life
         for part in verdict.suggested

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from brakelog.record.corner import Corner
 from brakelog.record.finding import FindingKind
 from brakelog.reports.language.language import Language
 from brakelog.reports.plain_names import both_sides, finding_words, part_at, place_of
@@ -60,7 +61,22 @@ def what_to_know(lang: Language, verdict: VehicleVerdict) -> list[str]:
         sentences.append(_all_is_well(lang, verdict))
     if verdict.file.unfiled:
         sentences.insert(0, lang.say("know.unfiled"))
+    if unseen := _not_looked_over(verdict):
+        places = lang.listed([place_of(lang, corner) for corner in unseen])
+        sentences.append(lang.say("know.not_looked_over", places=places))
     return sentences
+
+
+def _not_looked_over(verdict: VehicleVerdict) -> list[Corner]:
+    """Return the corners that were measured, and where nobody said that they looked for faults."""
+    return list(
+        dict.fromkeys(
+            part.corner
+            for part in verdict.parts
+            if not part.condition_recorded
+            and any(each.value_nm is not None for each in part.judgements)
+        )
+    )
 
 
 def parts_unjudged(verdict: VehicleVerdict) -> list[PartVerdict]:

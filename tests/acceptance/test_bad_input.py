@@ -760,7 +760,7 @@ def test_what_was_typed_wrongly_is_repeated_harmlessly_and_shortly(shop: Worksho
         ("rules", "list"),
         ("summary", "FINCH"),
         ("measure", "FINCH", "--odometer", "70000 km"),
-        ("fit", "FINCH", "LF", "pads", "--size", "11 mm"),
+        ("fit", "FINCH", "LF", "pads", "new"),
         ("limits", "add", "lark", "front", "pad-minimum", "2.0 mm", "--source", "page 4"),
     ],
     ids=lambda command: " ".join(command[:2]),
