@@ -27,6 +27,8 @@ def test_readings_older_than_the_next_planned_visit_are_said_to_be(
 
     assert (f"These readings are {months} months old" in sheet) is (months is not None)
     assert any(f"{months} months ago" in sentence for sentence in page.know) is (months is not None)
+    assert ("should have been by now" in page.back) is (months is not None)
+    assert ("Your next planned visit is after" in page.back) is (months is None)
 
 
 def test_sheet_of_an_issued_verdict_does_not_change_with_the_day() -> None:

@@ -222,6 +222,27 @@ def test_an_unfinished_entry_is_said_first_on_the_page() -> None:
     assert page.know[0].startswith("The inspection is not finished")
 
 
+def test_a_customer_is_told_where_nobody_looked_over_what_was_measured() -> None:
+    """A crack is not measured; nothing is said of a corner that was not even measured."""
+    seen = replace(NOW, looked_over=frozenset({LF}))
+    file = case(BOTH, visits=(seen,), brakes=(AxleBrake.DISC, AxleBrake.DISC))
+    page = customer_summary(judge_vehicle(file), None)
+    assert "Measured, but not noted as looked over by eye: right front." in page.know
+
+    both = replace(NOW, looked_over=frozenset({LF, RF}))
+    page = customer_summary(judge_vehicle(replace(file, visit=both, visits=(both,))), None)
+    assert not any("by eye" in sentence for sentence in page.know)
+
+
+def test_the_page_says_after_our_work_only_where_there_was_any() -> None:
+    idle = case(BOTH, stage=Stage.AS_LEFT)
+    assert "after our work" not in customer_summary(judge_vehicle(idle), None).when
+
+    left = tuple(replace(each, id=f"{each.id}-left", stage=Stage.AS_LEFT) for each in BOTH)
+    worked = case((*BOTH, *left), stage=Stage.AS_LEFT)
+    assert "after our work" in customer_summary(judge_vehicle(worked), None).when
+
+
 @pytest.mark.parametrize(
     ("tips", "opens"), [(Tips.POINTED, False), (Tips.CALLIPER, True), (None, True)]
 )
