@@ -6,9 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
 from tests.acceptance.workshop import DAY, Workshop
-from tests.pages.chromium import need_chromium, print_page
+from tests.pages.chromium import need_chromium
+from tests.pages.printing import print_page
 
 FRONT = (
     *("rotor-new: 26.0 mm (1.024 in)", "rotor-machine-to: 24.2 mm (0.953 in), below"),
@@ -77,10 +79,9 @@ def test_without_a_browser_it_is_skipped_by_hand_and_fails_in_ci(
         need_chromium()
 
 
-def test_a_coloured_page_would_be_noticed(tmp_path: Path) -> None:
-    need_chromium()
+def test_a_coloured_page_would_be_noticed(browser: Browser, tmp_path: Path) -> None:
     page = "<html><head></head><body><p style='color: #D55E00'>Two</p><p>sheets"
-    printed = print_page(page, tmp_path, paper="A4", style="p { break-after: page }")
+    printed = print_page(browser, page, tmp_path, paper="A4", style="p { break-after: page }")
 
     assert printed.has_colour
     assert printed.sheets == 2
@@ -90,11 +91,11 @@ def test_a_coloured_page_would_be_noticed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("on_file", ["all", "nothing"])
 @pytest.mark.parametrize("brakes", ["disc/disc", "disc/drum"])
 def test_a_usual_car_takes_one_sheet_of_either_paper(
-    cards: Callable[[str, str], str], brakes: str, on_file: str, tmp_path: Path
+    cards: Callable[[str, str], str], browser: Browser, brakes: str, on_file: str, tmp_path: Path
 ) -> None:
     page = cards(brakes, on_file)
     for paper, size in (("A4", A4_PT), ("letter", LETTER_PT)):
-        printed = print_page(page, tmp_path, paper=paper)
+        printed = print_page(browser, page, tmp_path, paper=paper)
 
         assert (printed.width_pt, printed.height_pt) == pytest.approx(size, abs=1)
         assert printed.sheets == 1, f"{brakes}, {on_file}, {paper}: look at {printed.picture()}"

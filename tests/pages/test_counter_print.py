@@ -10,8 +10,9 @@ from playwright.sync_api import Browser
 
 from tests.acceptance.workshop import DAY, Workshop
 from tests.pages.browser import PHONE, opened_page
-from tests.pages.chromium import Printed, need_chromium, print_page
+from tests.pages.chromium import need_chromium
 from tests.pages.customer_pages import NAMES
+from tests.pages.printing import Printed, print_page
 
 FRONT = (
     *("rotor-new: 26.0 mm (1.024 in)", "rotor-machine-to: 24.2 mm (0.953 in), below"),
@@ -130,9 +131,9 @@ def page_of(shop: Workshop, tag: str, *options: str) -> str:
     return shop.does("verdict", tag, "--html", "--out", "-", *options)
 
 
-def on_both(page: str, folder: Path) -> Iterator[Printed]:
+def on_both(browser: Browser, page: str, folder: Path) -> Iterator[Printed]:
     for paper, size in PAPERS:
-        printed = print_page(page, folder, paper=paper)
+        printed = print_page(browser, page, folder, paper=paper)
         assert (printed.width_pt, printed.height_pt) == pytest.approx(size, abs=1)
         yield printed
 
@@ -140,10 +141,10 @@ def on_both(page: str, folder: Path) -> Iterator[Printed]:
 @pytest.mark.parametrize("state", ["found", "left"])
 @pytest.mark.parametrize("brakes", ["disc/disc", "disc/drum"])
 def test_a_usual_car_with_everything_measured_takes_two_sheets_in_black_and_white(
-    shop: Workshop, brakes: str, state: str, tmp_path: Path
+    shop: Workshop, browser: Browser, brakes: str, state: str, tmp_path: Path
 ) -> None:
     page = page_of(shop, tag_of(brakes, state))
-    for printed in on_both(page, tmp_path):
+    for printed in on_both(browser, page, tmp_path):
         assert printed.sheets <= 2, f"look at {printed.picture()}"
         assert not printed.has_colour
         text = " ".join(printed.text.split())
@@ -155,11 +156,13 @@ def test_a_usual_car_with_everything_measured_takes_two_sheets_in_black_and_whit
         assert text.count(f"{tag_of(brakes, state)}, {DAY}, as {state}") >= printed.sheets
 
 
-def test_a_verdict_as_issued_is_put_on_paper_word_for_word(shop: Workshop, tmp_path: Path) -> None:
+def test_a_verdict_as_issued_is_put_on_paper_word_for_word(
+    shop: Workshop, browser: Browser, tmp_path: Path
+) -> None:
     tag = tag_of("disc/disc", "found")
     shop.does("verdict", tag)
     issued = shop.does("verdict", tag, "--as-of", DAY)
-    for printed in on_both(page_of(shop, tag, "--as-of", DAY), tmp_path):
+    for printed in on_both(browser, page_of(shop, tag, "--as-of", DAY), tmp_path):
         assert printed.sheets <= 3
         assert not printed.has_colour
         text = " ".join(printed.text.split())
@@ -202,5 +205,5 @@ def test_whatever_a_name_holds_is_shown_as_text_and_printed(
         shown = " ".join(opened.page.locator("header").inner_text().split())
         assert shown.count(" ".join(name.split())) == 2
         assert opened.page.locator("script, header b").count() == 0
-    for printed in on_both(file.read_text(encoding="utf-8"), tmp_path):
+    for printed in on_both(browser, file.read_text(encoding="utf-8"), tmp_path):
         assert printed.sheets <= 3
