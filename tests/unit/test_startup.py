@@ -55,7 +55,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_making_a_store_needs_alembic(tmp_path: Path) -> None:
-    assert "alembic" in loaded_by("vehicle", "list", store=tmp_path / "new.sqlite")
+    assert "alembic" in loaded_by("limits", "sheet", "lark", store=tmp_path / "new.sqlite")
 
 
 def test_help_needs_no_database(store: Path) -> None:
