@@ -103,7 +103,7 @@ class BadSheet(InvalidInput):
 
     code = "bad-sheet"
 
-    def __init__(self, message: str, problems: tuple[Problem, ...], *, hint: str = "") -> None:
+    def __init__(self, message: str, problems: tuple[Problem, ...] = (), *, hint: str = "") -> None:
         super().__init__(message, hint=hint)
         self.problems = problems
 

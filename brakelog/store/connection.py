@@ -19,9 +19,9 @@ WAIT_S = 30.0
 """How long to wait for another program's transaction. Assumption: the longest one, an import of
 some thousand rows, takes a few seconds. [s]"""
 PAGES_HELD_KIB = 16_000
-"""Memory for pages of the file, at the most. Ids are random, so that every row of an import goes
-to another page of an index: with the two megabytes that SQLite takes otherwise it writes 40 %
-more to the disk (160,000 reading sets). Assumption: any machine can spare as much. [KiB]"""
+"""Memory for pages of the file, at the most. Keys of imported rows are as good as random, so that
+each goes to another page of an index, which the two megabytes that SQLite takes otherwise do not
+hold. Assumption: any machine can spare as much. [KiB]"""
 _SYNCHRONOUS = ("off", "normal", "full", "extra")
 """The settings by the numbers that SQLite gives them."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import cast
 
 from brakelog.intake.check import check_values
 from brakelog.lengths import LengthUnit, TypedLength
@@ -43,7 +42,7 @@ class Alike:
         known = [*map(self.bare.get, tokens)] if is_as_long else [None]
         if None not in known:
             # As many as before, each of them checked, and all of one unit: nothing is left to ask.
-            lengths, texts = zip(*cast("list[tuple[int, str]]", known), strict=True)
+            lengths, texts = zip(*known, strict=True)
             return lengths, texts
         values = check_values(self.one.quantity, tokens, self.unit)
         if self.unit is None and self.one.unit is not next(

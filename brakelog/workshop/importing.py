@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import BinaryIO, TextIO
 
 from brakelog.errors import Conflict, InvalidInput, NotFound, Problem
 from brakelog.intake.problems import MOST_PROBLEMS, bad_input
-from brakelog.intake.reading_row import ReadingRow
-from brakelog.intake.rows import FORMS_TO_FILE, Row
-from brakelog.intake.sheet import RowRead, open_rows
 from brakelog.store.store import Store
 from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
 from brakelog.workshop.imported_keys import ImportedKeys
-
-ROWS_AT_ONCE = 4_000
-"""Rows that are filed together. With those that wait to be written, two pages are in memory. [-]"""
-VALUES_AT_ONCE = 50_000
-"""Values that end a page too, so that one of long profiles is no larger than of usual rows; so
-many, and what is made of them, hold some ten megabytes. [-]"""
+from brakelog.workshop.reading_ahead import pages_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,12 +50,12 @@ def import_sheet(
     count = added = 0
     with (
         seldom_collected(),
-        open_rows(stream, name, kind, FORMS_TO_FILE) as (found, read),
+        pages_of(stream, name, kind) as (found, pages),
         store.writing(by=person_id),
     ):
         clerk = Clerk(store=store, person_id=person_id, today=today)
         keys = ImportedKeys(store=store)
-        for page in _pages(read):
+        for page in pages:
             problems += (problem for each in page for problem in each.problems)
             rows = {each.key: each.row for each in page if each.row is not None}
             known = keys.known(rows.keys())
@@ -92,21 +83,6 @@ def import_sheet(
             clerk.write()
             keys.finish()
     return Imported(kind=found, added=added, already=count - added)
-
-
-def _pages(read: Iterable[RowRead[Row]]) -> Iterator[list[RowRead[Row]]]:
-    """Yield the rows of a sheet, a few at a time."""
-    page: list[RowRead[Row]] = []
-    values = 0
-    for each in read:
-        page.append(each)
-        if isinstance(each.row, ReadingRow):
-            values += len(each.row.tokens)
-        if len(page) >= ROWS_AT_ONCE or values >= VALUES_AT_ONCE:
-            yield page
-            page, values = [], 0
-    if page:
-        yield page
 
 
 def _line_of(problem: Problem) -> int:

@@ -184,13 +184,14 @@ def imported(sheet: Path, path: Path) -> tuple[float, float]:
     Returns
     -------
     tuple of float and float
-        Without starting the process [s]; all of the process [MB].
+        Without starting the process [s]; all of it and of what reads the sheet for it [MB].
     """
     code = (
         "import resource, sys, time; from pathlib import Path;"
         "from tests.bench.record import put_on_file, took_s;"
         "spent = took_s(lambda: put_on_file(Path(sys.argv[1]), Path(sys.argv[2])));"
-        "print(spent, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)"
+        "each = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN);"
+        "print(spent, sum(resource.getrusage(who).ru_maxrss for who in each) / 1024)"
     )
     run = subprocess.run(
         [sys.executable, "-c", code, str(path), str(sheet)],

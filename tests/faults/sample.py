@@ -11,7 +11,6 @@ from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from unittest.mock import patch
-from uuid import UUID
 
 from typer.testing import CliRunner
 
@@ -43,10 +42,11 @@ def run(store: Path, *words: str, typed: str = "") -> str:
 def full_store(folder: Path) -> Path:
     """Return a new store: the demo workshop, a job in it, issued verdicts, and what it learned.
 
-    Its ids are the same at every run, so that a place in the file holds the same thing.
+    What is random in its ids is the same at every run, and they are made in the same order, so that
+    a place in the file holds the same thing.
     """
     draw = random.Random(0)
-    with patch("uuid.uuid4", lambda: UUID(int=draw.getrandbits(128), version=4)):
+    with patch("os.urandom", draw.randbytes):
         return _filled(folder)
 
 
@@ -80,7 +80,7 @@ def shop_store(folder: Path) -> Path:
     The full store, and in it two sheets: vehicles, and their readings at the front axle.
     """
     draw = random.Random(1)
-    with patch("uuid.uuid4", lambda: UUID(int=draw.getrandbits(128), version=4)):
+    with patch("os.urandom", draw.randbytes):
         store = _filled(folder)
         for name, lines in (("vehicles", _vehicle_rows()), ("readings", _reading_rows(draw))):
             sheet = folder / f"{name}.csv"

@@ -16,8 +16,7 @@ import pytest
 
 from brakelog.errors import BadSheet, Conflict, InvalidInput
 from brakelog.intake import sheet
-from brakelog.intake.rows import FORMS_TO_FILE, Row
-from brakelog.intake.sheet import open_rows
+from brakelog.intake.rows import Row
 from brakelog.lengths import LengthUnit
 from brakelog.record.gauge import Gauge, GaugeKind, Tips
 from brakelog.record.quantity import Quantity
@@ -27,7 +26,7 @@ from brakelog.store.checking import check_store
 from brakelog.store.opening import open_store
 from brakelog.store.readings import SetLike
 from brakelog.store.store import Store
-from brakelog.workshop import alike, clerk, imported_keys, importing
+from brakelog.workshop import alike, clerk, imported_keys, reading_ahead
 from brakelog.workshop.alike import Alike
 from brakelog.workshop.clerk import Clerk
 from brakelog.workshop.collecting import seldom_collected
@@ -247,7 +246,7 @@ def test_the_interpreter_collects_as_before_once_an_import_has_failed() -> None:
 def test_rows_of_one_visit_far_from_each_other_meet_in_it_and_fill_no_memory(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 10)
+    monkeypatch.setattr(reading_ahead, "ROWS_AT_ONCE", 10)
     monkeypatch.setattr(clerk, "VISITS_MEANT", 12)
     kept: list[int] = []
     look_up = Clerk.look_up
@@ -282,7 +281,7 @@ def test_a_row_listed_twice_is_filed_once_wherever_its_key_is(
 ) -> None:
     # The reader compares rows itself as long as it can; here it cannot.
     monkeypatch.setattr(sheet, "ROWS_COMPARED", 0)
-    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 10)
+    monkeypatch.setattr(reading_ahead, "ROWS_AT_ONCE", 10)
     monkeypatch.setattr(imported_keys, "KEYS_WAITING", waiting)
     monkeypatch.setattr(imported_keys, "KEYS_AT_ONCE", at_once)
     rows = [f"Reed,2026-03-02,62400,,,LF,rotor,27.{number:03d},,mm,,,,\n" for number in range(60)]
@@ -297,7 +296,7 @@ def test_a_row_listed_twice_is_filed_once_wherever_its_key_is(
 
 
 def test_keys_are_written_faster_than_rows_bring_them() -> None:
-    assert imported_keys.KEYS_AT_ONCE >= importing.ROWS_AT_ONCE
+    assert imported_keys.KEYS_AT_ONCE >= reading_ahead.ROWS_AT_ONCE
 
 
 @pytest.mark.parametrize(
@@ -343,7 +342,7 @@ def test_a_number_that_was_good_is_refused_where_it_is_another_thing(
 def test_vehicles_that_are_forgotten_meet_their_visits_again(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 2)
+    monkeypatch.setattr(reading_ahead, "ROWS_AT_ONCE", 2)
     monkeypatch.setattr(clerk, "VEHICLES_KNOWN", 1)
     most: list[int] = []
     look_up = Clerk.look_up
@@ -369,14 +368,12 @@ def test_vehicles_that_are_forgotten_meet_their_visits_again(
 def test_a_page_of_a_sheet_has_no_more_rows_than_fit_into_memory(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(importing, "ROWS_AT_ONCE", 4)
-    monkeypatch.setattr(importing, "VALUES_AT_ONCE", 10)
+    monkeypatch.setattr(reading_ahead, "ROWS_AT_ONCE", 4)
+    monkeypatch.setattr(reading_ahead, "VALUES_AT_ONCE", 10)
     rows = [f"Reed,2026-03-02,62400,,,LF,rotor,{'27.4 ' * many},,mm,,,,\n" for many in _MANY]
     text = io.BytesIO((HEAD + "".join(rows)).encode())
-    with open_rows(text, "s.csv", None, FORMS_TO_FILE) as (_, read):
-        pages = list(importing._pages(read))
-
-    assert [len(page) for page in pages] == [4, 2, 1, 2]
+    with reading_ahead.pages_of(text, "s.csv", None) as (_, pages):
+        assert [len(page) for page in pages] == [4, 2, 1, 2]
 
 
 _MANY = (1, 2, 3, 4, 5, 6, 12, 8, 1)

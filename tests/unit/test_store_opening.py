@@ -6,13 +6,15 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from itertools import pairwise
 from pathlib import Path
+from uuid import RFC_4122, UUID
 
 import pytest
 
 from brakelog.errors import StoreError, StoreOutdated, StoreTooNew
 from brakelog.store.location import default_store_path
-from brakelog.store.opening import open_store, upgrade_store
+from brakelog.store.opening import _Ids, open_store, upgrade_store
 from brakelog.store.tables import APPLICATION_ID, SCHEMA_NUMBER
 from tests.unit.store_examples import a_visit, fill
 
@@ -303,3 +305,18 @@ logging.getLogger("psycopg").warning("error ignored terminating a pipeline")
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
 
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+def test_an_id_is_a_random_uuid_that_stands_behind_the_one_before_it() -> None:
+    """Whoever types its first digits means one row: these differ whenever they are made."""
+    makers = [_Ids(), _Ids()]
+    made = [[new_id() for _ in range(1_000)] for new_id in makers]
+    every = [each for ids in made for each in ids]
+
+    assert len({each[-28:] for each in every}) == len({each[:12] for each in every}) == 2_000
+    assert {(len(each), UUID(each).version, UUID(each).variant) for each in every} == {
+        (32, 4, RFC_4122)
+    }
+    for ids in made:
+        places = [int(each, 16) >> 110 for each in ids]
+        assert all((after - before) % 2**18 == 1 for before, after in pairwise(places))
