@@ -7,6 +7,7 @@ import signal
 import stat
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
+from io import BufferedReader
 from multiprocessing import current_process, get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, NamedTuple, TextIO, TypeAlias
@@ -81,15 +82,15 @@ def _paged(read: Iterable[RowRead[Row]]) -> Iterator[Page]:
 
 def _long_file(stream: BinaryIO | TextIO) -> Path | None:
     """Return the file behind a stream where another process should read it."""
-    name = getattr(stream, "name", None)
-    if not isinstance(name, (str, Path)) or (os.cpu_count() or 1) == 1:
+    # Of a stream of texts nobody knows here how they stand in the file.
+    if not isinstance(stream, BufferedReader) or not isinstance(stream.name, (str, Path)):
         return None
-    # Such a process may not start others.
-    if current_process().daemon:
+    # A process that was started by another one may not start others.
+    if (os.cpu_count() or 1) == 1 or current_process().daemon:
         return None
     found = os.fstat(stream.fileno())
     is_long = stat.S_ISREG(found.st_mode) and found.st_size >= LONG
-    return Path(name).absolute() if is_long and stream.tell() == 0 else None
+    return Path(stream.name).absolute() if is_long and stream.tell() == 0 else None
 
 
 def _id_of(number: int) -> _FileId:
@@ -105,16 +106,17 @@ def _read_beside(
     # Started afresh: a copy of this process would share its connection to the store.
     context = get_context("spawn")
     ours, theirs = context.Pipe(duplex=False)
-    reader = context.Process(target=_read, args=(theirs, path, file_id, name, kind))
-    with _no_interrupt_reaches():
-        reader.start()
-    theirs.close()
+    reader = context.Process(target=_read, args=(theirs, path, file_id, name, kind), daemon=True)
     try:
+        with _no_interrupt_reaches():
+            reader.start()
+        theirs.close()
         found = _received(ours, name)
         yield None if found is None else (str(found), _unpacked(ours, name))
     finally:
-        reader.terminate()
-        reader.join()
+        if reader.pid is not None:
+            reader.terminate()
+            reader.join()
         ours.close()
 
 
