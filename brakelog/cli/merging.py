@@ -53,7 +53,7 @@ def import_export(
 
     if len(paths) > 1:
         raise InvalidInput("an export is imported by itself", hint="name one folder")
-    with opened(ctx, create=True) as store:
+    with opened(ctx, create=not is_dry) as store:
         taken = take_in(store, paths[0], is_dry=is_dry, settled=settled)
     if taken.merged is not None:
         say_lines(list(merged_lines(taken.merged, is_dry=is_dry)))

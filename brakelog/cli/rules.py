@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from brakelog.cli.terminal import opened, say, say_json
+from brakelog.cli.terminal import opened, opened_if_there, say, say_json
 from brakelog.reports.plain import shown
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def list_all(ctx: typer.Context, as_json: _Json = False) -> None:
     """List the packs of local rules, and which are on."""
     from brakelog.workshop.packs import all_packs
 
-    with opened(ctx) as store:
+    with opened_if_there(ctx) as store:
         packs = all_packs(store)
     if as_json:
         entries = [_facts(each) for each in packs]
@@ -50,7 +50,7 @@ def show(ctx: typer.Context, pack_id: _Id, as_json: _Json = False) -> None:
     """Show a pack: every clause with its figures, and how the text is known."""
     from brakelog.workshop.packs import find_pack
 
-    with opened(ctx) as store:
+    with opened_if_there(ctx) as store:
         found = find_pack(store, pack_id)
     if as_json:
         from brakelog.rules.pack_document import clause_facts
@@ -86,7 +86,7 @@ def turn_on(
     from brakelog.rules.pack_words import CHECK
     from brakelog.workshop import packs
 
-    with opened(ctx, create=True) as store:
+    with opened(ctx, create=_is_file(name) or name in packs.built_in_ids()) as store:
         pack = (
             packs.turn_on_file(store, Path(name)) if _is_file(name) else packs.turn_on(store, name)
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Annotated, BinaryIO
 
@@ -71,10 +72,12 @@ def import_sheet(
         raise InvalidInput("those options go with the folder of an export", hint="name the folder")
     from brakelog.workshop.importing import import_sheet as put_on_file
 
-    with opened(ctx, create=True) as store:
-        for path in file:
-            with open_sheet(path) as stream:
-                result = put_on_file(store, stream, path.name, kind=kind, by=by, today=today())
+    with ExitStack() as open_files:
+        # No store is begun for a file that is not there.
+        sheets = [(path, open_files.enter_context(open_sheet(path))) for path in file]
+        store = open_files.enter_context(opened(ctx, create=True))
+        for path, stream in sheets:
+            result = put_on_file(store, stream, path.name, kind=kind, by=by, today=today())
             already = f", {result.already} on file already" if result.already else ""
             say(
                 f"{path.name}: {counted(result.added, 'row')} of {result.kind} put on file{already}"

@@ -75,6 +75,18 @@ def opened(ctx: typer.Context, *, create: bool = False) -> Iterator[Store]:
         yield store
 
 
+@contextmanager
+def opened_if_there(ctx: typer.Context) -> Iterator[Store | None]:
+    """Open the store for a command that can say something without one, too."""
+    from brakelog.store.opening import store_exists
+
+    if not store_exists(store_path(ctx), wait_s=lock_wait_s()):
+        yield None
+        return
+    with opened(ctx) as store:
+        yield store
+
+
 def lock_wait_s() -> float:
     """Return how long to wait for another program that holds the store. [s]"""
     text = os.environ.get("BRAKELOG_LOCK_WAIT", "30")

@@ -42,8 +42,7 @@ def add(
     from brakelog.workshop.office import add_vehicle
     from brakelog.workshop.rows import typed_row
 
-    with opened(ctx, create=True) as store:
-        unit = odometer_unit or store.shop().distance_unit
+    def read(unit: DistanceUnit) -> VehicleRow:
         row = typed_row(
             "vehicles",
             {
@@ -59,7 +58,12 @@ def add(
             },
         )
         assert isinstance(row, VehicleRow)
-        vehicle = add_vehicle(store, row)
+        return row
+
+    # What is wrong with it is said before a store is begun for it.
+    read(odometer_unit or DistanceUnit.KM)
+    with opened(ctx, create=True) as store:
+        vehicle = add_vehicle(store, read(odometer_unit or store.shop().distance_unit))
     say(f"{shown(vehicle.tag)} is on file")
 
 

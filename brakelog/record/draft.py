@@ -26,9 +26,11 @@ class DraftEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unfiled:
-    """What somebody has typed at one stage of a visit and not finished."""
+    """What somebody has typed at one stage of a visit, in one unit, and not finished."""
 
     stage: Stage
     person_id: str | None
+    unit: LengthUnit
+    """The unit declared when it was typed."""
     entries: int
     """How many answers. [-]"""

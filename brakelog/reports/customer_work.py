@@ -85,7 +85,7 @@ def come_back(
     lang: Language, verdict: VehicleVerdict, closing: Closing, today: date | None = None
 ) -> str:
     """Return when to come back: early re-checks first."""
-    dated = [plain_recheck(lang, verdict.file, each) for each in closing.rechecks]
+    dated = [plain_recheck(lang, verdict.file, each, today) for each in closing.rechecks]
     planned = when_to_come_back(lang, verdict, is_dated=bool(dated), today=today)
     return " ".join(text for text in (*dated, planned) if text)
 

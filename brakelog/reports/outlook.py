@@ -53,17 +53,21 @@ def when_to_come_back(
         return "" if is_dated else lang.count("back.ask", months, far=far)
     if bounds and min(bounds) < planned_mm:
         days = [life.dates.at_least for life in lives if life.dates and life.dates.at_least]
-        sooner = _sooner(lang, min(bounds), min(days, default=None), unit)
+        sooner = _sooner(lang, min(bounds), min(days, default=None), unit, today)
         return f"{sooner} {lang.count('back.once_done', months, far=far)}"
     planned = lang.count("back.planned", months, far=far)
     # A day in a year must not read as if all had been looked at.
     return f"{planned} {lang.say('back.measure_first')}" if parts_unjudged(verdict) else planned
 
 
-def _sooner(lang: Language, bound_mm: int, day: date | None, unit: DistanceUnit) -> str:
+def _sooner(
+    lang: Language, bound_mm: int, day: date | None, unit: DistanceUnit, today: date | None
+) -> str:
     if not bound_mm:
         return lang.say("back.soon")
     near = lang.distance(bound_mm, unit)
     if day is None:
         return lang.say("back.within", near=near)
+    if today is not None and day <= today:
+        return lang.say("back.soon")
     return lang.say("back.within_by", near=near, day=lang.day(day))

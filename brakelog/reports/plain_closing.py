@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from brakelog.lengths import DistanceUnit
 from brakelog.record.agreement import Agreement
 from brakelog.record.corner import Corner
@@ -25,8 +27,11 @@ from brakelog.rules.closing_item import Gap, OpenItem
 from brakelog.rules.recheck import Basis, Recheck
 
 
-def plain_recheck(lang: Language, file: CaseFile, each: Recheck) -> str:
-    """Return an early re-check for the customer."""
+def plain_recheck(lang: Language, file: CaseFile, each: Recheck, today: date | None = None) -> str:
+    """Return an early re-check for the customer; one that should have been says so."""
+    if today is not None and each.day < today:
+        axle = axle_words(lang, each.axle)
+        return lang.say("back.recheck_past", axle=axle, day=lang.day(each.day))
     said = lang.say(
         "back.recheck",
         axle=axle_words(lang, each.axle),

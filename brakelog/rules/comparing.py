@@ -13,7 +13,7 @@ from brakelog.record.reading import ReadingSet
 from brakelog.rules.bound import Bound, BoundFigure, BoundState
 from brakelog.rules.casefile import CaseFile
 from brakelog.rules.compare import is_out, is_proven, margin_nm
-from brakelog.rules.deciding import DecidingValue, cold_nm, corrected_nm, deciding_value
+from brakelog.rules.deciding import DecidingValue, cold_nm, corrected_nm, deciding_value, left_out
 from brakelog.rules.judgement import Doubt, Judgement, Outcome
 from brakelog.rules.measure import Measure
 from brakelog.rules.proving import doubts_about, play_of
@@ -40,7 +40,7 @@ def judge_sets(
         place=value.place,
         points=value.points,
         points_needed=value.needed,
-        left_out=value.left_out,
+        left_out=left_out(file, value.deciding_set),
         gauge=spread.label,
         gauge_known=spread.is_known,
         read_with=_read_with(file, value.deciding_set),

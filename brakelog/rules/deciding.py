@@ -42,8 +42,6 @@ class DecidingValue:
     u1_nm: float
     is_difference: bool
     deciding_set: ReadingSet
-    left_out: tuple[str, ...] = ()
-    """Ends of a lining that were said not to be read."""
     wave_nm: float = 0.0
     """Peak to peak of the wave through a profile: what its angles may have missed. [nm]"""
 
@@ -114,12 +112,24 @@ def _extreme(
         u1_nm=spread.u1_difference_nm if is_difference else spread.u1_nm,
         is_difference=is_difference,
         deciding_set=deciding_set,
-        left_out=_left_out(deciding_set) if deciding_set.quantity.is_lining else (),
     )
 
 
-def _left_out(reading: ReadingSet) -> tuple[str, ...]:
-    return tuple(place_name(reading, n) for n, nm in enumerate(reading.values_nm) if nm is None)
+def left_out(file: CaseFile, reading: ReadingSet) -> tuple[str, ...]:
+    """Return the ends of a lining that were said not to be read, and that no other set gives."""
+    if not reading.quantity.is_lining or None not in reading.values_nm:
+        return ()
+    read = {
+        n
+        for each in file.sets_at(reading.corner, reading.quantity)
+        for n, nm in enumerate(each.values_nm)
+        if nm is not None
+    }
+    return tuple(
+        place_name(reading, n)
+        for n, nm in enumerate(reading.values_nm)
+        if nm is None and n not in read
+    )
 
 
 POINTS_PROFILE = 8

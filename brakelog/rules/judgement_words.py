@@ -143,8 +143,8 @@ def limit_state(judgement: Judgement) -> str:
             return ""
 
 
-PLAY = "The bearing is not free of play, which a runout contains; put that right first"
-"""Said wherever a runout was read, whatever became of it."""
+PLAY = "The bearing was not free of play when the runout was read; put that right first"
+"""Said of a runout that is out, or that nothing is held against."""
 _CLOSE = "too close to the limit to be proven with this gauge"
 _DOUBT_WORDS = {
     Doubt.TOO_CLOSE: "At the limit, not proven: " + _CLOSE,
@@ -152,7 +152,7 @@ _DOUBT_WORDS = {
     Doubt.NEVER_PROVES: "Not proven: this way of reading never proves that a part is in limits",
     Doubt.FASTENERS: "Not proven: read without all fasteners fitted, or that is not on record",
     Doubt.BEARING: "Not proven: bearing play was not checked, or that is not on record",
-    Doubt.BEARING_PLAY: PLAY,
+    Doubt.BEARING_PLAY: "Not proven: the bearing is not free of play; put that right first",
     Doubt.WAVE: (
         "Not proven: the wave through these angles is beyond the limit; its highest and lowest "
         "places may lie between them"
@@ -232,6 +232,8 @@ def _doubts(judgement: Judgement) -> list[str]:
                 f"{judgement.points_needed} are needed; a fail can be proven with few, a pass "
                 f"cannot"
             )
+        elif doubt is Doubt.BEARING_PLAY and judgement.outcome is not Outcome.NOT_PROVEN:
+            parts.append(PLAY)
         else:
             parts.append(_DOUBT_WORDS[doubt])
     if judgement.outcome is Outcome.OUT:

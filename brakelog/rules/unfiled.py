@@ -12,16 +12,21 @@ def unfiled_count(file: CaseFile) -> int:
 
 
 def going_on(file: CaseFile) -> str:
-    """Return the command that goes on: the same visit, the same stage, the same hand.
+    """Return the command that goes on at the same visit and stage, in the same unit and hand.
 
-    Where several people or both stages were interrupted, each has a command of its own.
+    Who goes on files what all have typed at that stage: where that were several, nobody is named.
     """
     commands = []
-    for each in file.unfiled:
+    for stage in dict.fromkeys(each.stage for each in file.unfiled):
+        here = [each for each in file.unfiled if each.stage is stage]
         words = ["brakelog measure", file.vehicle.tag, f"--date {file.visit.day.isoformat()}"]
-        if each.stage is Stage.AS_LEFT:
+        if stage is Stage.AS_LEFT:
             words.append("--as-left")
-        if by := file.people.get(each.person_id or ""):
-            words.append(f"--by {by}")
+        units = {each.unit for each in here}
+        if units != {file.shop.unit} and len(units) == 1:
+            words += [f"--unit {unit.value}" for unit in units]
+        people = {file.people.get(each.person_id or "", "") for each in here}
+        if len(people) == 1:
+            words += [f"--by {initials}" for initials in people if initials]
         commands.append(" ".join(words))
-    return " and ".join(dict.fromkeys(commands))
+    return " and ".join(commands)

@@ -30,7 +30,8 @@ class Drafts(Visits):
     def unfiled_of(self, visit_ids: Iterable[str]) -> dict[str, tuple[Unfiled, ...]]:
         """Return how much is typed and not finished, for the visits where anything is."""
         found: dict[str, tuple[Unfiled, ...]] = {}
-        place = (draft_entries.c.visit_id, draft_entries.c.stage, draft_entries.c.person_id)
+        names = ("visit_id", "stage", "person_id", "unit")
+        place = [draft_entries.c[name] for name in names]
         with self.reading():
             for ids in in_chunks(visit_ids):
                 rows = self._all(
@@ -40,7 +41,12 @@ class Drafts(Visits):
                     .order_by(func.min(draft_entries.c.seq))
                 )
                 for row in rows:
-                    one = Unfiled(stage=row.stage, person_id=row.person_id, entries=row.entries)
+                    one = Unfiled(
+                        stage=row.stage,
+                        person_id=row.person_id,
+                        unit=row.unit,
+                        entries=row.entries,
+                    )
                     found[row.visit_id] = (*found.get(row.visit_id, ()), one)
         return found
 

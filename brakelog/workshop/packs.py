@@ -161,9 +161,9 @@ def _known(pack_id: str, own: Mapping[str, str]) -> Pack:
     )
 
 
-def all_packs(store: Store) -> list[ListedPack]:
-    """Return every pack: those that come with the program, then those of the shop."""
-    own, shop = store.own_packs(), store.shop()
+def all_packs(store: Store | None) -> list[ListedPack]:
+    """Return every pack: those that come with the program, then those of the shop, if any."""
+    own, shop = _kept(store)
     ids = [*built_in_ids(), *(each for each in sorted(own) if each not in built_in_ids())]
     return [
         ListedPack(pack=_known(each, own), is_on=each in shop.packs, is_own=each in own)
@@ -171,15 +171,19 @@ def all_packs(store: Store) -> list[ListedPack]:
     ]
 
 
-def find_pack(store: Store, pack_id: str) -> ListedPack:
-    """Return the pack of that id.
+def _kept(store: Store | None) -> tuple[Mapping[str, str], Shop]:
+    return ({}, Shop()) if store is None else (store.own_packs(), store.shop())
+
+
+def find_pack(store: Store | None, pack_id: str) -> ListedPack:
+    """Return the pack of that id; without a store one that comes with the program.
 
     Raises
     ------
     NotFound
         Where neither the program nor the shop has one.
     """
-    own, shop = store.own_packs(), store.shop()
+    own, shop = _kept(store)
     ids = (*built_in_ids(), *own)
     if pack_id not in ids:
         raise not_found("pack of local rules", pack_id, ids, command="brakelog rules list")

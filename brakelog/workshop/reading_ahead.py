@@ -8,7 +8,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from io import BufferedReader
-from multiprocessing import current_process, get_context
+from multiprocessing import current_process, get_context, resource_tracker
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, NamedTuple, TextIO, TypeAlias
 
@@ -21,6 +21,7 @@ from brakelog.workshop.collecting import seldom_collected
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
+    from multiprocessing.process import BaseProcess
 
 ROWS_AT_ONCE = 4_000
 """Rows that are filed together. With those that wait to be written, two pages are in memory. [-]"""
@@ -102,22 +103,39 @@ def _id_of(number: int) -> _FileId:
 def _read_beside(
     path: Path, file_id: _FileId, name: str, kind: str | None
 ) -> Iterator[tuple[str, Iterator[Page]] | None]:
-    """Have a file read by another process; None where another one goes by its name by now."""
+    """Have a file read by another process; None where it has to be read here.
+
+    So it has where no process can be started, or where the file does not go by its name any more.
+    """
     # Started afresh: a copy of this process would share its connection to the store.
     context = get_context("spawn")
-    ours, theirs = context.Pipe(duplex=False)
+    try:
+        ours, theirs = context.Pipe(duplex=False)
+    except OSError:
+        yield None
+        return
     reader = context.Process(target=_read, args=(theirs, path, file_id, name, kind), daemon=True)
+    try:
+        found = _received(ours, name) if _is_started(reader, theirs) else None
+        yield None if found is None else (str(found), _unpacked(ours, name))
+    finally:
+        ours.close()
+        if reader.pid is not None:
+            # It reads, and nothing else: there is nothing that it should still put in order.
+            reader.kill()
+            reader.join()
+
+
+def _is_started(reader: BaseProcess, theirs: Connection) -> bool:
+    """Start the process; False where the machine has no room for one more."""
     try:
         with _no_interrupt_reaches():
             reader.start()
-        theirs.close()
-        found = _received(ours, name)
-        yield None if found is None else (str(found), _unpacked(ours, name))
+    except OSError:
+        return False
     finally:
-        if reader.pid is not None:
-            reader.terminate()
-            reader.join()
-        ours.close()
+        theirs.close()
+    return True
 
 
 @contextmanager
@@ -126,6 +144,9 @@ def _no_interrupt_reaches() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    # The first process of a program has a helper started before it, after which the interpreter
+    # lets interrupts through again, whatever was set.
+    resource_tracker.ensure_running()
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
@@ -203,8 +224,13 @@ def _read(theirs: Connection, path: Path, file_id: _FileId, name: str, kind: str
 def _send_pages(
     theirs: Connection, path: Path, file_id: _FileId, name: str, kind: str | None
 ) -> None:
-    with path.open("rb") as stream:
-        if _id_of(stream.fileno()) != file_id:
+    try:
+        stream = path.open("rb")
+        is_same = _id_of(stream.fileno()) == file_id
+    except OSError:
+        return
+    with stream:
+        if not is_same:
             return
         with seldom_collected(), open_rows(stream, name, kind, FORMS_TO_FILE) as (found, rows):
             theirs.send(found)

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import date
-from multiprocessing import active_children
+from multiprocessing import active_children, popen_spawn_posix
 from pathlib import Path
 from typing import Any
 
@@ -204,8 +204,56 @@ def test_where_the_process_beside_it_is_killed_nothing_is_put_on_file(
         assert store.visits_of("v1") == []
 
 
+@pytest.mark.parametrize("why", ["no process", "no pipe", "not its name"])
+def test_what_no_process_can_read_is_read_here(
+    why: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Short of memory or of processes, or a descriptor that only this process has."""
+    beside(monkeypatch)
+
+    def refused(*words: Any) -> Any:
+        raise BlockingIOError
+
+    if why == "no process":
+        monkeypatch.setattr(popen_spawn_posix.Popen, "__init__", refused)
+    elif why == "no pipe":
+        monkeypatch.setattr("multiprocessing.connection.Pipe", refused)
+    sheet = written(tmp_path / "sheet.csv", VEHICLES)
+    with sheet.open("rb") as stream:
+        if why == "not its name":
+            sheet.unlink()
+        with pages_of(stream, "sheet.csv", None) as (_, pages):
+            (page,) = pages
+
+    assert [each.row.tag for each in page] == ["Reed"]  # type: ignore[union-attr]
+    assert active_children() == []
+
+
+@POSIX
+def test_an_import_ends_where_programs_are_told_not_to_heed_a_stop(tmp_path: Path) -> None:
+    store, script = tmp_path / "store.sqlite", written(tmp_path / "script.py", IMPORT)
+    with open_store(store) as opened:
+        opened.add_vehicle(a_vehicle("v1", tag="Reed"))
+    lines = (f"Reed,never,1,,LF,rotor,27.{number},mm,,\n" for number in range(30_000))
+    sheet = written(tmp_path / "sheet.csv", HEAD + "".join(lines))
+    done = subprocess.run(
+        [sys.executable, str(script), "--store", str(store), "import", str(sheet)],
+        preexec_fn=lambda: signal.signal(signal.SIGTERM, signal.SIG_IGN),
+        capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+
+    assert done.returncode == 3
+    assert "1000 problems" in done.stderr
+    # The helper of the interpreter comes first; what reads is started after it.
+    assert [line for line in done.stderr.splitlines() if "interrupts" in line][-1] == (
+        "started without interrupts"
+    )
+
+
 IMPORT = """
+import signal
 import sys
+from multiprocessing import util
 from pathlib import Path
 from brakelog.workshop import reading_ahead
 from brakelog.cli.main import main
@@ -218,6 +266,12 @@ if __name__ == "__main__":
         print("a page", file=sys.stderr, flush=True)
         return found
     reading_ahead._received = told
+    spawn = util.spawnv_passfds
+    def spawned(*words):
+        blocked = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+        print("started", "without" if blocked else "with", "interrupts", file=sys.stderr)
+        return spawn(*words)
+    util.spawnv_passfds = spawned
     main()
 """
 
@@ -236,9 +290,12 @@ def test_whatever_stops_the_import_stops_what_reads_for_it_and_neither_says_more
     started = subprocess.Popen(
         [sys.executable, str(script), "--store", str(store), "import", str(sheet)],
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, process_group=0,
+        # What runs in the background of a shell is told to ignore it.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )  # fmt: skip
     assert started.stderr is not None
-    assert started.stderr.readline() == "a page\n"
+    said_so_far = iter(started.stderr.readline, "a page\n")
+    assert all("interrupts" in line for line in said_so_far)
     if how is signal.SIGINT:
         import os
 

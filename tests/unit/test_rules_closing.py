@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from brakelog.lengths import parse_length
+from brakelog.lengths import LengthUnit, parse_length
 from brakelog.record.agreement import Agreement, Consent, How, WorkItem, parse_item
 from brakelog.record.closing import Check, ClosingAnswer, TorqueLeft
 from brakelog.record.corner import parse_corner
@@ -289,12 +289,16 @@ def test_an_entry_that_was_interrupted_is_named_first() -> None:
 
 
 def test_an_interrupted_entry_goes_on_at_its_stage_with_the_hand_that_began_it() -> None:
-    as_left = replace(UNFILED, stage=Stage.AS_LEFT, person_id="p")
-    file = replace(FITTED, unfiled=(UNFILED, as_left), people={"p": "JN"})
+    left = replace(UNFILED, stage=Stage.AS_LEFT, person_id="p", unit=LengthUnit.INCH)
+    file = replace(FITTED, unfiled=(UNFILED, left), people={"p": "JN", "q": "MK"})
 
     first = f"brakelog measure {file.vehicle.tag} --date {file.visit.day.isoformat()}"
-    assert going_on(file) == f"{first} and {first} --as-left --by JN"
+    assert going_on(file) == f"{first} and {first} --as-left --unit in --by JN"
     assert unfiled_count(file) == 6
+
+    # Whoever goes on files the answers of both.
+    file = replace(file, unfiled=(left, replace(left, person_id="q")))
+    assert going_on(file) == f"{first} --as-left --unit in"
 
 
 # Which checks

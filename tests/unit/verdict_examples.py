@@ -26,7 +26,7 @@ from brakelog.rules.verdict import PartVerdict
 
 LF = Corner(axle=1, side=Side.LEFT)
 RF = Corner(axle=1, side=Side.RIGHT)
-UNFILED = Unfiled(stage=Stage.AS_FOUND, person_id=None, entries=3)
+UNFILED = Unfiled(stage=Stage.AS_FOUND, person_id=None, unit=LengthUnit.MM, entries=3)
 """Three answers of an entry that was interrupted."""
 MICROMETER = Gauge(
     id="m",
