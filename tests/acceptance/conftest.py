@@ -2,10 +2,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
+from datetime import date, timedelta
 
 import pytest
 
-from tests.acceptance.workshop import Workshop
+from brakelog.cli import customer, customer_many
+from tests.acceptance.workshop import DAY, Workshop
 
 
 @pytest.fixture(scope="session")
@@ -30,3 +32,10 @@ def equipped_shop(tmp_path_factory: pytest.TempPathFactory) -> Callable[[], Work
 def shop(equipped_shop: Callable[[], Workshop]) -> Workshop:
     """A shop with people and gauges."""
     return equipped_shop()
+
+
+@pytest.fixture
+def in_the_week_of_the_visit(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A page says of readings that they are old; here none is, whenever the tests are run."""
+    for module in (customer, customer_many):
+        monkeypatch.setattr(module, "today", lambda: date.fromisoformat(DAY) + timedelta(days=5))

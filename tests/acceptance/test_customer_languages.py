@@ -37,6 +37,7 @@ from tests.acceptance.customer_cars import (
 )
 from tests.acceptance.workshop import DAY, Workshop
 
+pytestmark = pytest.mark.usefixtures("in_the_week_of_the_visit")
 GERMAN = ("--language", "de")
 ALARM = re.compile(r"nötig|notwendig|nicht fahren|fahren sie|gefahr|unsicher|sofort", re.IGNORECASE)
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date, timedelta
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
-from brakelog.cli import customer, customer_many
 from tests.acceptance import test_case_as_left_gate as gate_case
 from tests.acceptance.customer_cars import (
     everyday_car,
@@ -32,11 +30,7 @@ ORDER = (
 ALARM = re.compile(r"needed|required|do not drive|danger|unsafe|unless|at once", re.IGNORECASE)
 
 
-@pytest.fixture(autouse=True)
-def asked_for_in_the_week_of_the_visit(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A page says of readings that they are old; here none is, whenever the tests are run."""
-    for module in (customer, customer_many):
-        monkeypatch.setattr(module, "today", lambda: date.fromisoformat(DAY) + timedelta(days=5))
+pytestmark = pytest.mark.usefixtures("in_the_week_of_the_visit")
 
 
 @pytest.fixture(scope="module")
