@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 import signal
 import subprocess
@@ -229,15 +230,20 @@ def test_what_no_process_can_read_is_read_here(
     assert active_children() == []
 
 
-@POSIX
-def test_an_import_ends_where_programs_are_told_not_to_heed_a_stop(tmp_path: Path) -> None:
-    store, script = tmp_path / "store.sqlite", written(tmp_path / "script.py", IMPORT)
+def import_of(folder: Path, *, day: str, rows: int) -> list[str]:
+    """Return the command that imports a sheet of one visit, as a process that tells of itself."""
+    store, script = folder / "store.sqlite", written(folder / "script.py", IMPORT)
     with open_store(store) as opened:
         opened.add_vehicle(a_vehicle("v1", tag="Reed"))
-    lines = (f"Reed,never,1,,LF,rotor,27.{number},mm,,\n" for number in range(30_000))
-    sheet = written(tmp_path / "sheet.csv", HEAD + "".join(lines))
+    lines = (f"Reed,{day},1,,LF,rotor,27.{number},mm,,\n" for number in range(rows))
+    sheet = written(folder / "sheet.csv", HEAD + "".join(lines))
+    return [sys.executable, str(script), "--store", str(store), "import", str(sheet)]
+
+
+@POSIX
+def test_an_import_ends_where_programs_are_told_not_to_heed_a_stop(tmp_path: Path) -> None:
     done = subprocess.run(
-        [sys.executable, str(script), "--store", str(store), "import", str(sheet)],
+        import_of(tmp_path, day="never", rows=30_000),
         preexec_fn=lambda: signal.signal(signal.SIGTERM, signal.SIG_IGN),
         capture_output=True, text=True, timeout=60, check=False,
     )  # fmt: skip
@@ -282,13 +288,8 @@ def test_whatever_stops_the_import_stops_what_reads_for_it_and_neither_says_more
     how: signal.Signals, tmp_path: Path
 ) -> None:
     """Ctrl-C reaches all programs of a terminal; a kill only the one that is meant."""
-    store, script = tmp_path / "store.sqlite", written(tmp_path / "script.py", IMPORT)
-    with open_store(store) as opened:
-        opened.add_vehicle(a_vehicle("v1", tag="Reed"))
-    lines = (f"Reed,2026-03-02,1,,LF,rotor,27.{number},mm,,\n" for number in range(60_000))
-    sheet = written(tmp_path / "sheet.csv", HEAD + "".join(lines))
     started = subprocess.Popen(
-        [sys.executable, str(script), "--store", str(store), "import", str(sheet)],
+        import_of(tmp_path, day="2026-03-02", rows=60_000),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, process_group=0,
         # What runs in the background of a shell is told to ignore it.
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
@@ -297,8 +298,6 @@ def test_whatever_stops_the_import_stops_what_reads_for_it_and_neither_says_more
     said_so_far = iter(started.stderr.readline, "a page\n")
     assert all("interrupts" in line for line in said_so_far)
     if how is signal.SIGINT:
-        import os
-
         os.killpg(started.pid, how)
     else:
         started.kill()
@@ -308,5 +307,5 @@ def test_whatever_stops_the_import_stops_what_reads_for_it_and_neither_says_more
     told = [line for line in rest.splitlines() if line not in ("a page", "")]
     assert [line.partition(";")[0] for line in told[:1]] == ["interrupted"][: how == signal.SIGINT]
     assert len(told) == (2 if how is signal.SIGINT else 0)
-    with open_store(store) as opened:
-        assert opened.visits_of("v1") == []
+    with open_store(tmp_path / "store.sqlite") as store:
+        assert store.visits_of("v1") == []
