@@ -198,6 +198,7 @@ def _ask(
     by: str | None,
     corners: list[str],
 ) -> None:
+    from brakelog.rules.unfiled import measure_command
     from brakelog.workshop.guiding import GuidedVisit
 
     session = GuidedVisit(
@@ -218,22 +219,16 @@ def _ask(
         what = "what was asked for" if corners else "everything"
         say(f"{what} is filed; brakelog verdict {shown(session.vehicle.tag)}")
     else:
-        words = _same_again(session, stage=stage, unit=unit, by=by, corners=corners)
-        say(f"kept; go on later with: {words}")
-
-
-def _same_again(
-    session: GuidedVisit, *, stage: Stage, unit: str | None, by: str | None, corners: list[str]
-) -> str:
-    """Return the command that goes on at the same place: same day, same stage, same hand."""
-    words = ["brakelog measure", session.vehicle.tag]
-    if stage is Stage.AS_LEFT:
-        words.append("--as-left")
-    if session.visit.day != today():
-        words.append(f"--date {session.visit.day.isoformat()}")
-    words += [f"--corner {corner}" for corner in corners]
-    words += [f"{option} {given}" for option, given in (("--unit", unit), ("--by", by)) if given]
-    return shown(" ".join(words))
+        day = session.visit.day
+        again = measure_command(
+            session.vehicle.tag,
+            stage,
+            None if day == today() else day,
+            corners=corners,
+            unit=unit or "",
+            by=by or "",
+        )
+        say(f"kept; go on later with: {shown(again)}")
 
 
 def _with_odometer(store: Store, name: str, typed: VisitTyped) -> VisitTyped:

@@ -292,13 +292,15 @@ def test_an_interrupted_entry_goes_on_at_its_stage_with_the_hand_that_began_it()
     left = replace(UNFILED, stage=Stage.AS_LEFT, person_id="p", unit=LengthUnit.INCH)
     file = replace(FITTED, unfiled=(UNFILED, left), people={"p": "JN", "q": "MK"})
 
-    first = f"brakelog measure {file.vehicle.tag} --date {file.visit.day.isoformat()}"
-    assert going_on(file) == f"{first} and {first} --as-left --unit in --by JN"
+    day = f"--date {file.visit.day.isoformat()}"
+    first = f"brakelog measure {file.vehicle.tag} {day}"
+    as_left = f"brakelog measure {file.vehicle.tag} --as-left {day} --unit in"
+    assert going_on(file) == f"{first} and {as_left} --by JN"
     assert unfiled_count(file) == 6
 
     # Whoever goes on files the answers of both.
     file = replace(file, unfiled=(left, replace(left, person_id="q")))
-    assert going_on(file) == f"{first} --as-left --unit in"
+    assert going_on(file) == as_left
 
 
 # Which checks
